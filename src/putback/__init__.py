@@ -1,0 +1,1 @@
+"""putback: a car is a state, a job is a round trip."""

@@ -1,0 +1,1 @@
+"""The pure middle: what a car is, what operations are, what rules say. Standard library only."""

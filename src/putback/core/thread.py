@@ -1,0 +1,56 @@
+"""One idea: a designation such as M8x40 says nominal size and length, and the two never mix.
+
+In a car file `x` after an M size is followed by the length (`thread: M8x40`, nominal x length), or by pitch and
+length (`M8x1.25x40`). The car file's meaning wins over the general reading in which one figure is the pitch.
+"""
+
+import re
+from dataclasses import dataclass
+
+_METRIC = re.compile(r"M(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?(?:x(\d+(?:\.\d+)?))?", re.IGNORECASE)
+_UNIFIED = re.compile(r"(#?\d+(?:/\d+)?)-(\d+)(?:\s*(UNC|UNF|UNEF|UN))?(?:\s*x\s*(\d+(?:/\d+)?(?:\.\d+)?))?", re.I)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thread:
+    """A fastener's thread and length as its designation states them.
+
+    `nominal` groups what screws into the same hole (`M8`, `M8x1`, `1/4-20`); `length_mm` is None for nuts and
+    where the designation gives none, which is not the same as zero.
+    """
+
+    text: str
+    nominal: str
+    length_mm: float | None
+
+
+def read_thread(text: str) -> Thread | None:
+    """Read a designation; None where it is no thread designation.
+
+    >>> read_thread("M8x40")
+    Thread(text='M8x40', nominal='M8', length_mm=40.0)
+    >>> read_thread("M14x1.5x30").nominal
+    'M14x1.5'
+    >>> read_thread("1/4-20 UNC").nominal
+    '1/4-20'
+    >>> read_thread("eight") is None
+    True
+    """
+    clean = text.strip().replace("×", "x")
+    metric = _METRIC.fullmatch(clean)
+    if metric:
+        size, first, second = metric.groups()
+        if second is not None:
+            return Thread(text=text, nominal=f"M{size}x{first}", length_mm=float(second))
+        return Thread(text=text, nominal=f"M{size}", length_mm=None if first is None else float(first))
+    unified = _UNIFIED.fullmatch(clean)
+    if unified:
+        size, pitch, _, length = unified.groups()
+        return Thread(text=text, nominal=f"{size}-{pitch}", length_mm=None if length is None else _inches(length))
+    return None
+
+
+def _inches(text: str) -> float:
+    """An inch length such as 3/4 or 1.25, in millimetres."""
+    top, _, bottom = text.partition("/")
+    return float(top) / float(bottom or 1) * 25.4
