@@ -1,0 +1,1 @@
+"""Parse, call the app, show. Faces decide nothing."""

@@ -1,0 +1,42 @@
+"""`putback demo`: the main job on the demo car, end to end, no questions asked."""
+
+import click
+
+from putback.adapters.car_file import demo_path
+from putback.app import Planned, plan_job
+from putback.core.finding import faults
+from putback.faces.cli.plan_text import console, print_plan
+from putback.faces.cli.progress import progress
+from putback.faces.cli.show import DONE, FAULTS, INTERRUPTED
+from putback.plan.make import Settings
+
+JOB = "thermostat-and-pump"
+
+
+@click.command("demo")
+@click.option("--full", is_flag=True, help="Print every list and every operation.")
+def command(full: bool) -> int:
+    """Plan the demo job: a coolant pump and a thermostat, deep behind the nose of an invented hybrid."""
+    car = demo_path()
+    with progress() as line:
+        result = plan_job(car, [JOB], settings=Settings(), on_progress=line)
+    if not isinstance(result, Planned):
+        raise AssertionError(result)
+    out = console()
+    print_plan(out, result, full=full)
+    out.print()
+    for text in _next(str(car)):
+        out.print(text, markup=False, soft_wrap=True)
+    if result.plan.interrupted:
+        return INTERRUPTED
+    return FAULTS if faults(result.audit) else DONE
+
+
+def _next(car: str) -> list[str]:
+    return [
+        "What to try next:",
+        f"  putback plan {car} --for {JOB} --html job.html     the same with its pictures, on one page",
+        f"  putback plan {car} --for {JOB} --without ratcheting-ring-13     a tool is missing",
+        f"  putback plan {car} --for pump --full     another job, every list and operation",
+        "  putback new my.car.yaml     a small car file of your own; putback check my.car.yaml says what is wrong",
+    ]

@@ -1,0 +1,63 @@
+"""One idea: commands are named here with a line of help each, and loaded only when they are called."""
+
+import importlib
+import sys
+from collections.abc import Mapping
+from types import MappingProxyType
+
+import click
+
+COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "demo": ("demo", "Plan the demo job end to end; asks nothing."),
+        "plan": ("plan", "Plan a job: least work, order, put-back, price."),
+        "check": ("check", "Read a car file and say everything that is wrong."),
+        "audit": ("audit", "Hold a sequence of operations against the rules."),
+        "new": ("new", "Write a small commented car file to start from."),
+        "schema": ("schema", "Print the JSON Schema of the car file, for editors."),
+    }
+)
+
+
+class Commands(click.Group):
+    """A group whose commands are imported when called, so that help is there at once."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """The commands, in the order in which one meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """Load one command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"putback.faces.cli.{COMMANDS[cmd_name][0]}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """Print the list without loading anything."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="putback", message="putback %(version)s")
+def cli() -> None:
+    """Plan a buried-part job and its way back. A car is a state, a job is a round trip."""
+
+
+def main() -> None:
+    """Run the command line; Ctrl-C outside a search ends with 130."""
+    try:
+        code = cli.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        code = 130
+    except click.ClickException as error:
+        error.show()
+        code = error.exit_code
+    except click.exceptions.Exit as leave:
+        code = leave.exit_code
+    except BrokenPipeError:
+        sys.stderr.close()
+        code = 0
+    sys.exit(code if isinstance(code, int) else 0)

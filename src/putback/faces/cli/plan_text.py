@@ -1,0 +1,370 @@
+"""One idea: a plan in the terminal is twin rows: the way in on the left, its way back on the right, owed ones plain.
+
+Meaning is in the words; style only helps, so that a pipe or a printer loses nothing.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from rich import box
+from rich.console import Console, RenderableType
+from rich.markup import escape
+from rich.table import Table
+from rich.text import Text
+
+from putback.app import Planned
+from putback.core.car import HAND, VALUE_NEEDED, Action, Joint
+from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
+from putback.plan.plan import Impossible, Plan, TorqueLine
+
+PLAIN_WIDTH = 118
+
+
+def console() -> Console:
+    """A console as wide as the terminal; in a pipe plain text of a fixed width."""
+    found = Console(highlight=False, soft_wrap=False)
+    return found if found.is_terminal else Console(highlight=False, width=PLAIN_WIDTH, no_color=True)
+
+
+def print_plan(out: Console, planned: Planned, *, full: bool) -> None:
+    """Print a plan; `full` adds every list and every operation."""
+    plan = planned.plan
+    _heading(out, plan)
+    for title, body in _sections(plan, full=full):
+        out.print()
+        out.print(Text(title, style="bold"))
+        out.print(body)
+    _closing(out, planned)
+
+
+def print_impossible(out: Console, impossible: Impossible) -> None:
+    """Print why a job cannot be done."""
+    out.print(Text("This job cannot be done as asked:", style="bold"))
+    for reach in impossible.joints:
+        missing = f" · missing: {', '.join(reach.missing)}" if reach.missing else ""
+        out.print(Text(f"  {reach.joint}: {reach.why}{missing}"))
+
+
+def _heading(out: Console, plan: Plan) -> None:
+    car = plan.car
+    wanted = plan.service.name if plan.service else "renew " + ", ".join(car.items[id].name for id in plan.targets)
+    out.print(Text(f"{car.name} · {wanted}", style="bold"))
+    if car.invented:
+        out.print(Text("An invented vehicle: no value may be used on a real one.", style="italic"))
+    out.print()
+    total = f"{plan.minutes_off:g} min off + {plan.minutes_on:g} min on = {plan.minutes:g} min"
+    proof = (
+        "proved: nothing less will do" if plan.proved else f"not proved: up to {plan.gap_minutes:g} min less may do"
+    )
+    out.print(Text(f"{len(plan.items)} of {len(car.items)} items, {plan.fasteners} fasteners, {total} · {proof}"))
+    for line in _ways(plan):
+        out.print(Text(line))
+    proof = "proved" if plan.order.proved else f"at most {plan.order.gap} from the best"
+    out.print(Text(f"order: changes of tool, zone and lift cost {plan.order.cost}, {proof}"))
+    for line in plan.without_says:
+        out.print(Text(line))
+
+
+def _ways(plan: Plan) -> Iterator[str]:
+    if plan.ways:
+        yield "hidden joints: " + ", ".join(f"{joint} by way of {way}" for joint, way in plan.ways.items())
+    others = plan.alternatives[1:]
+    if others:
+        more = "" if plan.alternatives_complete else ", and more"
+        yield "otherwise: " + "; ".join(_other(plan, other.ways, other.minutes) for other in others) + more
+
+
+def _other(plan: Plan, ways: object, minutes: float) -> str:
+    differing = [f"{joint} {way}" for joint, way in dict(ways).items() if plan.ways.get(joint) != way]  # type: ignore[call-overload]
+    return f"{minutes:g} min ({', '.join(differing)})"
+
+
+def _sections(plan: Plan, *, full: bool) -> Iterator[tuple[str, RenderableType]]:
+    if plan.energies:
+        yield "Make safe (the maker's publication, local codes and licensed people decide)", _energies(plan)
+    yield "Way in and way back", _twin_rows(plan)
+    if plan.last_looks:
+        yield "Last looks that cost most if forgotten", _looks(plan, most=None if full else 8)
+    if plan.length_traps:
+        yield "Length traps: same thread and drive, other length, kept apart", _traps(plan)
+    needed = [line for line in plan.torque_card if line.value_needed]
+    if needed and not full:
+        yield "Value needed", Text("\n".join(f"  {line.joint.id} {plan.car.items[line.item].name}" for line in needed))
+    yield "Tools to pull", _tools(plan)
+    yield "Parts on the shelf", _parts(plan)
+    if full:
+        yield "Stow places", _stow(plan)
+        yield "Torque card", _card(plan)
+        yield "Guards, counted", _guards(plan)
+        yield "Every operation", _operations(plan)
+    if plan.left_on:
+        yield "Left on, and why", _left_on(plan)
+    yield "Lift", Text(_mass(plan))
+    yield "First quote", _quote(plan)
+
+
+def _table(*heads: str, right: Iterable[int] = ()) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1), header_style="dim")
+    numeric = set(right)
+    for index, head in enumerate(heads):
+        table.add_column(head, justify="right" if index in numeric else "left", overflow="fold")
+    return table
+
+
+def _energies(plan: Plan) -> Table:
+    table = _table("n", "energy", "how", "wait", "prove", "back", right=(0, 4, 5))
+    waits = {wait.energy: wait for wait in plan.waits}
+    for line in plan.energies:
+        energy, wait = line.energy, waits.get(line.energy.id)
+        how = energy.make_safe or (plan.car.items[energy.item].name + " off" if energy.item else "with the others")
+        if energy.who:
+            how += f" · {energy.who}" + (", second person named" if energy.attended else "")
+        words = ""
+        if wait:
+            words = VALUE_NEEDED if wait.minutes is None else f"{wait.minutes:g} min, {wait.idle_minutes:g} idle"
+        needed = f" ({', '.join(line.value_needed)}: {VALUE_NEEDED})" if line.value_needed else ""
+        table.add_row(
+            str(line.isolate or ""),
+            escape(energy.kind + needed),
+            escape(how),
+            words,
+            str(line.prove or ""),
+            str(line.restore or ""),
+        )
+    return table
+
+
+def _twin_rows(plan: Plan) -> Table:
+    table = _table("in", "off", "", "item", "tight", "back", "if forgotten", right=(0, 1, 5, 6))
+    by_number = {operation.n: operation for operation in plan.operations}
+    joints: dict[str, list[Operation]] = {}
+    for operation in plan.operations:
+        if operation.verb is Verb.UNDO and operation.item:
+            joints.setdefault(operation.item, []).append(operation)
+    for operation in plan.operations:
+        if operation.verb not in ITEM_OFF or operation.item is None:
+            continue
+        undone = joints.get(operation.item, [])
+        tight = [by_number[undo.twin] for undo in undone if undo.twin]
+        two = " · 2 people" if operation.people > 1 else ""
+        fasteners = ", ".join(f"{undo.count} × {_head(undo)}" for undo in undone)
+        table.add_row(
+            str(operation.n),
+            escape(_off(operation, fasteners) + two),
+            operation.zone or "",
+            Text(plan.car.items[operation.item].name, style="bold"),
+            escape(", ".join(dict.fromkeys(_tight(twin) for twin in tight)) or TWIN[operation.verb]),
+            str(operation.twin or "owed"),
+            f"{plan.rework.get(operation.item, 0):g} min",
+        )
+    return table
+
+
+def _off(operation: Operation, fasteners: str) -> str:
+    if not fasteners:
+        return str(operation.verb)
+    return fasteners if operation.verb is Verb.REMOVE else f"{fasteners}, {operation.verb}"
+
+
+def _head(undo: Operation) -> str:
+    return " ".join(text for text in (undo.thread, undo.drive if undo.drive != HAND else None) if text)
+
+
+def _tight(operation: Operation) -> str:
+    if operation.torque:
+        return str(operation.torque)
+    return VALUE_NEEDED if operation.value_needed else "home"
+
+
+def _looks(plan: Plan, most: int | None) -> Table:
+    table = _table("min", "look at", "for", "before", right=(0,))
+    rows = [(line, look) for look in plan.last_looks for line in look.looks]
+    rows.sort(key=lambda row: -row[0].rework_minutes)
+    for line, look in rows[:most]:
+        names = plan.car.items
+        before = f"{names[look.before].name} (n {look.n})"
+        table.add_row(f"{line.rework_minutes:g}", escape(names[line.item].name), escape(line.ask), escape(before))
+    return table
+
+
+def _traps(plan: Plan) -> Text:
+    lines = []
+    for trap in plan.length_traps:
+        parts = [f"{length:g} ({', '.join(joints)})" for length, joints in trap.joints_by_length_mm.items()]
+        lines.append(f"  {trap.thread} {trap.drive}: " + " / ".join(parts) + " mm")
+    return Text("\n".join(lines))
+
+
+def _tools(plan: Plan) -> Table:
+    table = _table("tool", "joints", "torque", right=(1,))
+    for line in plan.tools:
+        torque = ""
+        if line.least_torque_nm is not None and line.most_torque_nm is not None:
+            same = line.least_torque_nm == line.most_torque_nm
+            torque = f"{line.least_torque_nm:g}" + ("" if same else f" to {line.most_torque_nm:g}") + " N·m"
+        count = str(len(line.joints))
+        table.add_row(escape(line.tool), count, torque + (" · corrected for the crow-foot" if line.crow_foot else ""))
+    return table
+
+
+def _parts(plan: Plan) -> Table:
+    table = _table("part", "", "price", right=(2,))
+    for line in plan.parts:
+        price = "" if line.price is None else f"{line.price:,.2f}"
+        table.add_row(escape(line.name), "one-time, new" if line.one_time else "", price)
+    return table
+
+
+def _stow(plan: Plan) -> Table:
+    table = _table("place", "lies there")
+    for line in plan.stow:
+        joints = "; ".join(
+            f"{_fasteners(joint)} ({joint.id} {plan.car.items[joint.item].name})" for joint in line.joints
+        )
+        table.add_row(line.place + (" trap" if line.trap else ""), escape(joints))
+    return table
+
+
+def _fasteners(joint: Joint) -> str:
+    kind = joint.thread.text if joint.thread else joint.kind
+    return " ".join(text for text in (f"{joint.count} ×", kind, joint.drive if joint.drive != HAND else None) if text)
+
+
+def _card(plan: Plan) -> Table:
+    table = _table("joint", "item", "fasteners", "torque", "source", "how")
+    for line in plan.torque_card:
+        joint = line.joint
+        torque = joint.sourced_torque
+        table.add_row(
+            joint.id,
+            escape(plan.car.items[line.item].name),
+            escape(_fasteners(joint)),
+            str(torque) if torque else VALUE_NEEDED,
+            escape(joint.source or "" if torque else ""),
+            escape(_how(line)),
+        )
+    return table
+
+
+def _how(line: TorqueLine) -> str:
+    joint = line.joint
+    parts = [
+        joint.pattern or "",
+        "passes " + "/".join(f"{share:g}" for share in joint.passes_percent) + " %" if joint.passes_percent else "",
+        "new fasteners" if joint.one_time or line.renewed_by else "",
+        f"with {' + '.join(line.tools)}" if len(line.tools) > 1 else "",
+        f"check again after {joint.recheck}" if joint.recheck else "",
+    ]
+    return ", ".join(part for part in parts if part)
+
+
+def _guards(plan: Plan) -> Table:
+    table = _table("guard", "at", "pieces", "in", "out", right=(2, 3, 4))
+    for line in plan.guards:
+        at = plan.car.items[line.item].name if line.item else "whole job"
+        table.add_row(escape(line.name), escape(at), str(line.pieces), str(line.put_in), str(line.taken_out))
+    return table
+
+
+def _operations(plan: Plan) -> Table:
+    table = _table("n", "zone", "do", "what", "note", "twin", right=(0, 5))
+    for operation in plan.operations:
+        table.add_row(
+            str(operation.n),
+            operation.zone or "",
+            str(operation.verb),
+            escape(_what(plan, operation)),
+            escape(_noted(operation)),
+            str(operation.twin or ""),
+        )
+    return table
+
+
+def _what(plan: Plan, operation: Operation) -> str:
+    """The thing an operation is about, by its name."""
+    car = plan.car
+    if operation.guard:
+        name = car.guards[operation.guard].name
+        return f"{operation.count} × {name}" if (operation.count or 1) > 1 else name
+    if operation.energy and not operation.fluid:
+        return car.energies[operation.energy].kind
+    if operation.fluid:
+        litres = "" if operation.litres is None else f", {operation.litres:g} l"
+        return f"{operation.fluid}{litres}"
+    name = car.items[operation.item].name if operation.item else ""
+    if operation.joint and operation.verb is not Verb.RENEW:
+        return f"{operation.count} × {_head(operation)} of {name}"
+    return name
+
+
+def _noted(operation: Operation) -> str:
+    torque = str(operation.torque) if operation.torque else ""
+    needed = VALUE_NEEDED if operation.value_needed and VALUE_NEEDED not in operation.note else ""
+    stow = f"to {operation.stow}" if operation.stow else ""
+    return " · ".join(text for text in (torque, needed, stow, operation.note) if text)
+
+
+def _left_on(plan: Plan) -> Table:
+    table = _table("item", "why it may stay")
+    reasons: dict[str, list[str]] = {}
+    for id, why in plan.left_on.items():
+        reasons.setdefault(why, []).append(plan.car.items[id].name)
+    for why, names in reasons.items():
+        table.add_row(escape(", ".join(names)), escape(why))
+    return table
+
+
+def _mass(plan: Plan) -> str:
+    mass = plan.mass
+    text = f"  {mass.off_kg:g} kg off"
+    if mass.rearward_mm is not None:
+        text += f", centre of gravity {_moved(mass.rearward_mm)}"
+    if mass.rearward_drained_mm is not None:
+        text += f", {_moved(mass.rearward_drained_mm)} with fluids out"
+    if mass.limit_mm is not None:
+        text += f" (your limit {mass.limit_mm:g} mm)"
+    if mass.unknown:
+        text += f" · mass or place unknown: {', '.join(mass.unknown)}"
+    return text
+
+
+def _moved(millimetres: float) -> str:
+    return f"{abs(millimetres):.0f} mm {'rearward' if millimetres >= 0 else 'forward'}"
+
+
+def _quote(plan: Plan) -> Table:
+    quote = plan.quote
+    table = _table("", "", right=(1,))
+    table.show_header = False
+    hours = f"{quote.minutes / 60:.1f} h at {quote.rate_per_hour:g} per hour"
+    others = ", ".join(f"{name} {minutes:g}" for name, minutes in quote.other_minutes.items())
+    detail = f"work {quote.work_minutes:g} min" + (f" + {others}" if others else "")
+    table.add_row(escape(f"labour, {hours} ({detail})"), f"{quote.labour:,.2f}")
+    if quote.labour_only:
+        table.add_row("labour only: no service of the car file sells exactly this", "")
+    if quote.parts_total or quote.consumables:
+        table.add_row("parts and consumables", f"{quote.parts_total + quote.consumables:,.2f}")
+    for name, paid in quote.sublet.items():
+        table.add_row(escape(f"sublet: {name}"), f"{paid:,.2f}")
+    table.add_row(Text("total", style="bold"), Text(f"{quote.total:,.2f}", style="bold"))
+    for addition in quote.additions:
+        chance = "" if addition.chance is None else f", chance {addition.chance:.0%}"
+        price = "open" if addition.open_ended else f"+{addition.total:,.2f}"
+        table.add_row(escape(f"if found: {addition.trigger}{chance}"), price)
+    if quote.most != quote.total:
+        table.add_row("if all that is priced turns up", f"{quote.most:,.2f}")
+    return table
+
+
+def _closing(out: Console, planned: Planned) -> None:
+    out.print()
+    for finding in planned.plan.findings:
+        out.print(Text(f"note: {finding}"))
+    wrong = [finding for finding in planned.audit if finding.kind == "fault"]
+    for finding in wrong:
+        out.print(Text(f"fault: {finding}", style="bold"))
+    unplugged = sum(1 for id in planned.plan.items if planned.plan.car.items[id].action is Action.UNPLUG)
+    count = len(planned.plan.operations)
+    verdict = "its own audit finds nothing" if not wrong else f"its own audit finds {len(wrong)} faults"
+    out.print(Text(f"{count} operations, {unplugged} connectors unplugged, every one with its twin; {verdict}."))
+    if planned.plan.interrupted:
+        out.print(Text("Interrupted: this is the best found so far."))

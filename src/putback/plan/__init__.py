@@ -1,0 +1,1 @@
+"""Search: which work is least, in which order, and what follows from it."""
