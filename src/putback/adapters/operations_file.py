@@ -78,18 +78,16 @@ def _operation(file: str, n: int, raw: Any, findings: list[Finding]) -> Operatio
     except ValueError:
         nearest = difflib.get_close_matches(str(raw.get("verb")), list(Verb), n=1, cutoff=0.0)
         wrong("verb", f"{raw.get('verb')!r} is no verb of the list", f"did you mean {str(nearest[0])!r}?")
-    for names, fits, asked in (
-        (_TEXTS, lambda value: isinstance(value, str), "a text"),
-        (_NUMBERS, lambda value: isinstance(value, int | float) and not isinstance(value, bool), "a number"),
-        (_WHOLE, lambda value: isinstance(value, int) and not isinstance(value, bool), "a whole number"),
+    for names, kinds, asked in (
+        (_TEXTS, (str,), "a text"),
+        (_NUMBERS, (int, float), "a number"),
+        (_WHOLE, (int,), "a whole number"),
     ):
         for name in names:
             value = raw.get(name)
-            if value is None:
-                continue
-            if fits(value):
+            if isinstance(value, kinds) and not isinstance(value, bool):
                 fields[name] = value
-            else:
+            elif value is not None:
                 wrong(name, f"{value!r} is not {asked}", f"write {asked}, or leave it out")
     tools = raw.get("tools", [])
     if isinstance(tools, list) and all(isinstance(tool, str) for tool in tools):
@@ -109,7 +107,7 @@ def _torque(raw: Any, fields: dict[str, Any], wrong: Any) -> None:
         return
     value = raw.get("value") if isinstance(raw, Mapping) else None
     unit = raw.get("unit") if isinstance(raw, Mapping) else None
-    if not isinstance(value, int | float) or unit not in TORQUE_UNITS_NM:
+    if not isinstance(value, int | float) or not isinstance(unit, str) or unit not in TORQUE_UNITS_NM:
         wrong("torque", f"{raw!r} is no torque", 'write {"value": 24, "unit": "N·m", "angle_deg": null}')
         return
     angle = raw.get("angle_deg")
