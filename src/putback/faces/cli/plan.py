@@ -22,6 +22,8 @@ from putback.plan.make import Settings
 from putback.plan.plan import Impossible, Plan
 from putback.plan.sequence import ChangeCosts
 
+PICTURES = ("both", "valley", "valley-narrow", "in-the-way")
+
 
 @click.command("plan")
 @click.argument("car", type=click.Path(path_type=Path))
@@ -33,7 +35,8 @@ from putback.plan.sequence import ChangeCosts
 @click.option("--zone-change", type=click.IntRange(min=0), default=2, show_default=True, help="Cost of another zone.")
 @click.option("--lift-move", type=click.IntRange(min=0), default=4, show_default=True, help="Cost of moving the lift.")
 @click.option("--seconds", type=click.FloatRange(min=0.1), default=30.0, show_default=True, help="Time for a search.")
-@click.option("--svg", type=click.Path(path_type=Path, dir_okay=False), help="Write both pictures to this file.")
+@click.option("--svg", type=click.Path(path_type=Path, dir_okay=False), help="Write the pictures to this file.")
+@click.option("--picture", type=click.Choice(PICTURES), default="both", show_default=True, help="What --svg draws.")
 @click.option("--html", type=click.Path(path_type=Path, dir_okay=False), help="Write one page with everything.")
 @click.option("--full", is_flag=True, help="Print every list and every operation.")
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
@@ -48,6 +51,7 @@ def command(  # noqa: PLR0917 - one parameter for each option
     lift_move: int,
     seconds: float,
     svg: Path | None,
+    picture: str,
     html: Path | None,
     full: bool,
     as_json: bool,
@@ -67,7 +71,7 @@ def command(  # noqa: PLR0917 - one parameter for each option
         return _refused(result, as_json=as_json)
     if isinstance(result, Impossible):
         return _impossible(result, as_json=as_json)
-    wrote = _pictures(result.plan, svg, html)
+    wrote = _pictures(result.plan, svg, picture, html)
     if as_json:
         print_json(plan_json(result))
     else:
@@ -104,13 +108,11 @@ def _text(planned: Planned, *, full: bool) -> None:
     print_plan(console(), planned, full=full)
 
 
-def _pictures(plan: Plan, svg: Path | None, html: Path | None) -> int:
+def _pictures(plan: Plan, svg: Path | None, picture: str, html: Path | None) -> int:
     """Write what was asked for; the exit code if a file cannot be written."""
     try:
         if svg:
-            from putback.faces.draw import plan_svg  # noqa: PLC0415 - drawing is loaded when it is asked for
-
-            svg.write_text(plan_svg(plan), encoding="utf-8")
+            svg.write_text(_drawn(plan, picture), encoding="utf-8")
             click.echo(f"{svg} written", err=True)
         if html:
             from putback.faces.page import plan_page  # noqa: PLC0415 - the same
@@ -121,3 +123,14 @@ def _pictures(plan: Plan, svg: Path | None, html: Path | None) -> int:
         click.echo(f"{error.filename}: cannot be written: {error.strerror}; name a folder that exists", err=True)
         return UNREADABLE
     return DONE
+
+
+def _drawn(plan: Plan, picture: str) -> str:
+    """One picture as SVG."""
+    from putback.faces.draw import in_the_way_svg, plan_svg, valley_svg  # noqa: PLC0415 - loaded when asked for
+
+    if picture == "both":
+        return plan_svg(plan)
+    if picture == "in-the-way":
+        return in_the_way_svg(plan)
+    return valley_svg(plan, narrow=picture == "valley-narrow")
