@@ -5,9 +5,10 @@ For every item of the work the shortest chain of reasons to a target; for every 
 
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 
-from putback.core.car import Joint
+from putback.core.car import Car
 from putback.core.energy import needs_of
 from putback.plan.plan import Alternative
 from putback.plan.work import CarGraph, Work
@@ -53,31 +54,62 @@ def left_on(graph: CarGraph, work: Work, alternatives: Sequence[Alternative]) ->
     for other in alternatives[1:]:
         for id in other.items:
             dearer.setdefault(id, other)
-    in_work = frozenset(work.items)
-    return MappingProxyType(
-        {id: _why_on(graph, work, id, dearer.get(id)) for id in graph.car.items if id not in in_work}
+    reasons = _Reasons(
+        graph=graph,
+        work=work,
+        dearer=dearer,
+        asked_by=_asked_by_ways(graph, frozenset(work.items)),
+        hides=_hides(graph.car),
     )
+    in_work = frozenset(work.items)
+    return MappingProxyType({id: reasons.why_on(id) for id in graph.car.items if id not in in_work})
 
 
-def _why_on(graph: CarGraph, work: Work, id: str, dearer: Alternative | None) -> str:
-    car = graph.car
-    if dearer is not None:
-        other = ", ".join(f"{joint} {way}" for joint, way in dearer.ways.items() if work.ways.get(joint) != way)
-        more = dearer.minutes - work.minutes
-        return f"only another way asks for it ({other}): {f'{more:g} min dearer' if more > 0 else 'no quicker'}"
-    passed = [joint.id for joint in graph.choosing if joint.item in work.items and _asks(joint, id)]
-    if passed:
-        return f"only ways not taken ask for it ({', '.join(passed)})"
-    hides = [other.name for other in car.items.values() if id in {link.item for link in other.needs_off}]
-    if hides:
-        more_of_them = f" and {len(hides) - 3} more" if len(hides) > 3 else ""
-        return f"it hides only what stays on: {', '.join(hides[:3])}{more_of_them}"
-    item = car.items[id]
-    if item.renew_with_items or item.renew_with_fluids:
-        return "what it is renewed with stays on"
-    return "nothing in the work lies behind it"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Reasons:
+    """Why an item may stay: dearer alternatives by item, joints whose ways ask for it, what it hides directly."""
+
+    graph: CarGraph
+    work: Work
+    dearer: Mapping[str, Alternative]
+    asked_by: Mapping[str, list[str]]
+    hides: Mapping[str, list[str]]
+
+    def why_on(self, id: str) -> str:
+        """Why one item may stay on."""
+        if id in self.dearer:
+            return self._dearer(self.dearer[id])
+        if id in self.asked_by:
+            return f"only ways not taken ask for it ({', '.join(self.asked_by[id])})"
+        hidden = self.hides.get(id, [])
+        if hidden:
+            more = f" and {len(hidden) - 3} more" if len(hidden) > 3 else ""
+            return f"it hides only what stays on: {', '.join(hidden[:3])}{more}"
+        item = self.graph.car.items[id]
+        if item.renew_with_items or item.renew_with_fluids:
+            return "what it is renewed with stays on"
+        return "nothing in the work lies behind it"
+
+    def _dearer(self, other: Alternative) -> str:
+        ways = ", ".join(f"{joint} {way}" for joint, way in other.ways.items() if self.work.ways.get(joint) != way)
+        more = other.minutes - self.work.minutes
+        return f"only another way asks for it ({ways}): {f'{more:g} min dearer' if more > 0 else 'no quicker'}"
 
 
-def _asks(joint: Joint, id: str) -> bool:
-    """Whether some way of this joint asks for the item directly."""
-    return any(id in {link.item for link in way.needs_off} for way in joint.ways)
+def _asked_by_ways(graph: CarGraph, in_work: frozenset[str]) -> Mapping[str, list[str]]:
+    """For each item, the joints of the work of which some way asks for it directly."""
+    found: dict[str, list[str]] = {}
+    for joint in graph.choosing:
+        if joint.item in in_work:
+            for id in dict.fromkeys(link.item for way in joint.ways for link in way.needs_off):
+                found.setdefault(id, []).append(joint.id)
+    return found
+
+
+def _hides(car: Car) -> Mapping[str, list[str]]:
+    """For each item, the names of those that need it off directly."""
+    found: dict[str, list[str]] = {}
+    for item in car.items.values():
+        for link in item.needs_off:
+            found.setdefault(link.item, []).append(item.name)
+    return found

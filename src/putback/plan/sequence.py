@@ -87,10 +87,14 @@ def helpers_together(built: Steps, problem: OrderProblem, order: Order) -> tuple
     earlier: dict[int, set[int]] = {}
     for a, b in problem.before:
         earlier.setdefault(b, set()).add(a)
+
+    def where(step: int) -> tuple[int, int]:
+        return problem.place[step], built.steps[step].stage
+
     moved: list[int] = []
     run: list[int] = []
     for step in order.steps:
-        if run and problem.place[step] != problem.place[run[0]]:
+        if run and where(step) != where(run[0]):
             moved += _regrouped(built, run, earlier, set(moved))
             run = []
         run.append(step)

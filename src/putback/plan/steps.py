@@ -138,7 +138,11 @@ def _handled(built: Steps, id: str, which: dict[str, list[int]]) -> Iterator[int
 
 
 def _order_links(built: Steps) -> None:
-    """What must be off first comes off first and goes back last."""
+    """What must be off first comes off first and goes back last.
+
+    What only a way asks for may go back when its joint is tight; but a support stays until the last joint is, and
+    must not be covered.
+    """
     ways = built.work.ways
     for id in built.work.items:
         item = built.car.items[id]
@@ -151,7 +155,8 @@ def _order_links(built: Steps) -> None:
             for link in joint.way(ways[joint.id]).needs_off:
                 built.order(_handled(built, link.item, built.way_in), [built.of_joint[Does.UNDO, joint.id]])
                 back = list(_handled(built, link.item, built.way_back))
-                built.order([built.of_joint[Does.TIGHTEN, joint.id]], back)
+                held = any(guard.support_for == id for guard in built.car.guards.values())
+                built.order(built.way_back[id] if held else [built.of_joint[Does.TIGHTEN, joint.id]], back)
 
 
 def _order_renewals(built: Steps) -> None:

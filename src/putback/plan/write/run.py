@@ -83,7 +83,7 @@ def write(
 def _do(sheet: Sheet, number: int) -> None:
     step = sheet.built.steps[number]
     _WRITE[step.does](sheet, step, number)
-    sheet.done.add(number)
+    sheet.tick(number)
 
 
 def _asked_for(sheet: Sheet, earlier: Mapping[int, set[int]], number: int) -> set[int]:
@@ -98,13 +98,13 @@ def _asked_for(sheet: Sheet, earlier: Mapping[int, set[int]], number: int) -> se
 
 
 def _soon(sheet: Sheet) -> set[int]:
-    """The steps without a place that are best done as soon as they can be."""
-    open_steps = [(number, step) for number, step in enumerate(sheet.built.steps) if number not in sheet.done]
-    stage = min((step.stage for _, step in open_steps), default=0)
+    """The steps without a place that are best done as soon as they can be: no proof, none of a later stage."""
+    steps = sheet.built.steps
+    placeless = [number for number in sheet.placeless if number not in sheet.done]
     return {
         number
-        for number, step in open_steps
-        if step.zone is None and step.does is not Does.PROVE and step.stage <= stage
+        for number in placeless
+        if steps[number].does is not Does.PROVE and steps[number].stage <= sheet.stage_reached
     }
 
 

@@ -1,10 +1,12 @@
 """One idea: while a plan is written there is one sheet, and operations are only ever added to it."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from putback.core.car import Car, Guard, Item, Joint, Way
+from putback.core.energy import needs_of
 from putback.core.operations import Operation, Verb
 from putback.plan.plan import LastLook
 from putback.plan.steps import Step, Steps, tools_for
@@ -13,7 +15,10 @@ from putback.plan.work import Work
 
 @dataclass(slots=True, kw_only=True)
 class Sheet:
-    """The operations so far, and what has been seen, begun and renewed. `stow` and `rework` are by id, [min]."""
+    """The operations so far, and what has been seen, begun and renewed. `stow` and `rework` are by id, [min].
+
+    `hides` gives for each item what it covers directly; `placeless` are the steps without a place.
+    """
 
     built: Steps
     targets: frozenset[str]
@@ -25,6 +30,27 @@ class Sheet:
     begun: set[str] = field(default_factory=set)
     renewed: set[str] = field(default_factory=set)
     seen: set[str] = field(default_factory=set)
+    placeless: tuple[int, ...] = ()
+    hides: dict[str, list[str]] = field(default_factory=dict)
+    left_in_stage: Counter[int] = field(default_factory=Counter)
+
+    def __post_init__(self) -> None:
+        steps = self.built.steps
+        self.placeless = tuple(number for number, step in enumerate(steps) if step.zone is None)
+        self.left_in_stage = Counter(step.stage for step in steps)
+        for id in self.work.items:
+            for cover in dict.fromkeys(needs_of(self.car, id, self.work.ways)):
+                self.hides.setdefault(cover, []).append(id)
+
+    @property
+    def stage_reached(self) -> int:
+        """The earliest stage in which a step is not done yet."""
+        return min((stage for stage, left in self.left_in_stage.items() if left), default=0)
+
+    def tick(self, number: int) -> None:
+        """Note that a step is done."""
+        self.done.add(number)
+        self.left_in_stage[self.built.steps[number].stage] -= 1
 
     @property
     def car(self) -> Car:

@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 from putback.core.car import Action, Guard, Item
-from putback.core.energy import needs_of
 from putback.core.operations import OFF, TWIN, Verb
 from putback.plan.plan import LastLook, LookLine
 from putback.plan.steps import Step, guard_span
@@ -101,11 +100,7 @@ def _renew_fasteners(sheet: Sheet, item: Item) -> None:
 
 def _look_last(sheet: Sheet, item: Item) -> None:
     """What this item is the first to cover is looked at once more, the dearest first."""
-    covered = [
-        id
-        for id in sheet.work.items
-        if id not in sheet.seen and id != item.id and item.id in set(needs_of(sheet.car, id, sheet.work.ways))
-    ]
+    covered = [id for id in sheet.hides.get(item.id, ()) if id not in sheet.seen]
     if not covered:
         return
     sheet.seen.update(covered)
