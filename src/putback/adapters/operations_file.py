@@ -74,7 +74,7 @@ def _operation(file: str, n: int, raw: Any, findings: list[Finding]) -> Operatio
         return None
     fields: dict[str, Any] = {}
     try:
-        fields["verb"] = Verb(raw.get("verb"))
+        fields["verb"] = Verb(str(raw.get("verb")))
     except ValueError:
         nearest = difflib.get_close_matches(str(raw.get("verb")), list(Verb), n=1, cutoff=0.0)
         wrong("verb", f"{raw.get('verb')!r} is no verb of the list", f"did you mean {str(nearest[0])!r}?")

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from putback.adapters.car_file.desk import Desk
-from putback.adapters.car_file.records import Filled
+from putback.adapters.car_file.filled import Filled
 from putback.core.car import (
     Action,
     Car,

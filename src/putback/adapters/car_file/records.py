@@ -4,10 +4,11 @@ The same table reads the group, writes its JSON Schema and is compared with the 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from putback.adapters.car_file.desk import Desk, shown
+from putback.adapters.car_file.filled import Filled
 from putback.adapters.car_file.ids import ID_PATTERN, RESERVED, Named, id_is_plain
 from putback.adapters.car_file.kinds import BAD, Bad, Kind, Schema, refuse
 from putback.adapters.car_file.nearest import words_of
@@ -25,21 +26,6 @@ class Key:
     example: str
     required: bool = False
     blank: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Filled:
-    """A group that was read at this field: good values only; `given` names every key that stood there."""
-
-    at: str
-    line: int
-    values: dict[str, Any]
-    given: frozenset[str]
-    rest: dict[str, Any] = field(default_factory=dict)
-
-    def get(self, key: str, otherwise: Any = None) -> Any:
-        """The value of a key, or `otherwise` where it is missing or could not be read."""
-        return self.values.get(key, otherwise)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

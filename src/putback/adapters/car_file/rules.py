@@ -1,12 +1,10 @@
 """One idea: what keys of one group have to do with one another is said once, for the reader and for the schema."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Any, Protocol
 
 from putback.adapters.car_file.desk import Desk
-
-if TYPE_CHECKING:
-    from putback.adapters.car_file.records import Filled
+from putback.adapters.car_file.filled import Filled
 
 Schema = dict[str, Any]
 
@@ -14,7 +12,7 @@ Schema = dict[str, Any]
 class Rule(Protocol):
     """A relation between keys of one group."""
 
-    def check(self, filled: "Filled", desk: Desk) -> None:
+    def check(self, filled: Filled, desk: Desk) -> None:
         """Tell the desk where the group breaks it."""
 
     def schema(self) -> Schema:
@@ -29,7 +27,7 @@ class AtLeastOne:
     mend: str
     rule: str
 
-    def check(self, filled: "Filled", desk: Desk) -> None:
+    def check(self, filled: Filled, desk: Desk) -> None:
         """Tell if none is."""
         if not filled.given.intersection(self.keys):
             desk.fault(filled.line, filled.at, f"there is none of {_list(self.keys)}", self.mend, self.rule)
@@ -47,7 +45,7 @@ class ExactlyOne:
     mend: str
     rule: str
 
-    def check(self, filled: "Filled", desk: Desk) -> None:
+    def check(self, filled: Filled, desk: Desk) -> None:
         """Tell if none or several are."""
         given = [key for key in self.keys if key in filled.given]
         if len(given) != 1:
@@ -68,7 +66,7 @@ class NotWith:
     mend: str
     rule: str
 
-    def check(self, filled: "Filled", desk: Desk) -> None:
+    def check(self, filled: Filled, desk: Desk) -> None:
         """Tell each that is there all the same."""
         if self.key in filled.given:
             for other in self.others:
@@ -92,7 +90,7 @@ class OnlyWhen:
     mend: str
     rule: str
 
-    def check(self, filled: "Filled", desk: Desk) -> None:
+    def check(self, filled: Filled, desk: Desk) -> None:
         """Tell where the other has another value."""
         if self.key in filled.given and filled.get(self.other) not in {None, self.value}:
             at = f"{filled.at}.{self.key}"
