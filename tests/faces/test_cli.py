@@ -183,6 +183,13 @@ def test_every_command_has_help_and_a_line_in_the_readme() -> None:
         assert run(name, "--help").returncode == 0
 
 
+def test_the_readme_shows_what_the_demo_prints() -> None:
+    root = Path(__file__).parents[2]
+    shown = (root / "README.md").read_text(encoding="utf-8").split("```")[1].strip().split("\n")
+    printed = {line.rstrip() for line in run("demo", cwd=root).stdout.split("\n")}
+    assert [line for line in shown if line != "..." and line not in printed] == []
+
+
 def test_help_loads_nothing_heavy() -> None:
     code = (
         "import sys; from putback.faces.cli.main import cli\n"

@@ -1,5 +1,7 @@
 """`putback demo`: the main job on the demo car, end to end, no questions asked."""
 
+from pathlib import Path
+
 import click
 
 from putback.adapters.car_file import demo_path
@@ -17,7 +19,7 @@ JOB = "thermostat-and-pump"
 @click.option("--full", is_flag=True, help="Print every list and every operation.")
 def command(full: bool) -> int:
     """Plan the demo job: a coolant pump and a thermostat, deep behind the nose of an invented hybrid."""
-    car = demo_path()
+    car = _near(demo_path())
     with progress() as line:
         result = plan_job(car, [JOB], settings=Settings(), on_progress=line)
     if not isinstance(result, Planned):
@@ -40,3 +42,9 @@ def _next(car: str) -> list[str]:
         f"  putback plan {car} --for pump --full     another job, every list and operation",
         "  putback new my.car.yaml     a small car file of your own; putback check my.car.yaml says what is wrong",
     ]
+
+
+def _near(path: Path) -> Path:
+    """The path as seen from here, where it lies below."""
+    here = Path.cwd()
+    return path.relative_to(here) if path.is_relative_to(here) else path
