@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from putback.core.car import Car, Link
+from putback.core.car import Car, Link, Origin
 from putback.core.finding import faults
 from putback.core.operations import ITEM_BACK, ITEM_OFF, TWIN, Operation, Verb
 from putback.core.rules import audit
@@ -213,3 +213,18 @@ def test_the_same_car_gives_the_same_plan() -> None:
     assert isinstance(first, Plan)
     assert isinstance(second, Plan)
     assert first.operations == second.operations
+
+
+def test_links_that_are_only_assumed_are_said_so_and_shorten_nothing() -> None:
+    car = random_car(3, size=12, energies=False)
+    target = targets_of(car)[0]
+    item = car.items[target]
+    links = tuple(replace(link, origin=Origin.SEEN, jobs=1) for link in item.needs_off)
+    changed = replace(car, items={**car.items, target: replace(item, needs_off=links, links_complete=False)})
+    sure, unsure = planned(car), planned(changed)
+    assert isinstance(sure, Plan)
+    assert isinstance(unsure, Plan)
+    assert unsure.items == sure.items
+    assert not any(finding.rule == "links" for finding in sure.findings)
+    (note,) = [finding for finding in unsure.findings if finding.rule == "links"]
+    assert "assumed" in note.what

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from putback.core.car import VALUE_NEEDED, Car, Service
+from putback.core.car import VALUE_NEEDED, Car, Item, Origin, Service
 from putback.core.finding import Finding, Kind, Where
 from putback.core.price import quote
 from putback.plan import lists
@@ -34,9 +34,9 @@ class Settings:
     lift_limit_mm: float | None = None
     costs: ChangeCosts = field(default_factory=ChangeCosts)
     most_alternatives: int = 12
-    access_time_s: float = 60.0
+    access_time_s: float = 10.0
     alternatives_time_s: float = 2.0
-    order_time_s: float = 30.0
+    order_time_s: float = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -239,13 +239,7 @@ def _needed(plan: Plan) -> list[Finding]:
         for what in energy.value_needed:
             where = Where(file=car.file, line=energy.energy.line or None, field=f"energies.{energy.energy.id}.{what}")
             found.append(_note(where, what, f"{VALUE_NEEDED}: the {what} of {energy.energy.kind}; blocked until then"))
-    for id in plan.items:
-        if not car.items[id].links_complete:
-            where = Where(file=car.file, line=car.items[id].line or None, field=f"items.{id}.links")
-            what = f"the links of {car.items[id].name} are assumed, not all confirmed"
-            found.append(
-                Finding(where=where, what=what, mend="look before you rely on it", rule="links", kind=Kind.NOTE)
-            )
+    found += [_assumed(car, id) for id in plan.items if not _certain(car.items[id])]
     limit, shift = plan.mass.limit_mm, plan.mass.rearward_drained_mm or plan.mass.rearward_mm
     if limit is not None and shift is not None and abs(shift) > limit:
         where = Where(file=car.file, field="mass")
@@ -253,6 +247,24 @@ def _needed(plan: Plan) -> list[Finding]:
         mend = "support the car front and rear before the heavy items come off"
         found.append(Finding(where=where, what=what, mend=mend, rule="lift limit", kind=Kind.NOTE))
     return found
+
+
+def _certain(item: Item) -> bool:
+    """Whether everything that is in the item's way is known: stated by hand or confirmed, and complete."""
+    return item.links_complete and all(link.origin in (Origin.STATED, Origin.CONFIRMED) for link in item.needs_off)
+
+
+def _assumed(car: Car, id: str) -> Finding:
+    item = car.items[id]
+    where = Where(file=car.file, line=item.line or None, field=f"items.{id}.needs_off")
+    known = ", ".join(
+        f"{link.item} ({link.origin}{f' in {link.jobs} jobs' if link.jobs else ''})"
+        for link in item.needs_off
+        if link.origin not in (Origin.STATED, Origin.CONFIRMED)
+    )
+    more = "" if item.links_complete else "; there may be more in its way"
+    what = f"what is in the way of {item.name} is assumed, not confirmed{': ' + known if known else ''}{more}"
+    return Finding(where=where, what=what, mend="look before you rely on it", rule="links", kind=Kind.NOTE)
 
 
 def _note(where: Where, rule: str, what: str) -> Finding:
