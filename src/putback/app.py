@@ -89,6 +89,11 @@ def _resolve(car: Car, ids: Sequence[str]) -> Wanted | Refused:
 
 
 def _unknown(car: Car, id: str, known: Sequence[str]) -> Finding:
+    kinds = (("an energy", car.energies), ("a guard", car.guards), ("a fluid", car.fluids))
+    kind = next((name for name, things in kinds if id in things), None)
+    if kind:
+        what, mend = f"{id!r} is {kind}, not an item", "name the item or service that is to be renewed"
+        return Finding(where=Where(file=car.file, field="--for"), what=what, mend=mend, rule="for")
     nearest = difflib.get_close_matches(id, known, n=1, cutoff=0.0)
     mend = f"did you mean {nearest[0]!r}?" if nearest else "the car file has no items"
     what = f"the car has neither item nor service {id!r}"

@@ -140,8 +140,8 @@ def _handled(built: Steps, id: str, which: dict[str, list[int]]) -> Iterator[int
 def _order_links(built: Steps) -> None:
     """What must be off first comes off first and goes back last.
 
-    What only a way asks for may go back when its joint is tight; but a support stays until the last joint is, and
-    must not be covered.
+    What only a way asks for goes back when every joint of the item is tight: it hides the item from the hand that
+    tightens, and no item hangs on some of its joints while another is fitted over it.
     """
     ways = built.work.ways
     for id in built.work.items:
@@ -155,8 +155,7 @@ def _order_links(built: Steps) -> None:
             for link in joint.way(ways[joint.id]).needs_off:
                 built.order(_handled(built, link.item, built.way_in), [built.of_joint[Does.UNDO, joint.id]])
                 back = list(_handled(built, link.item, built.way_back))
-                held = any(guard.support_for == id for guard in built.car.guards.values())
-                built.order(built.way_back[id] if held else [built.of_joint[Does.TIGHTEN, joint.id]], back)
+                built.order(built.way_back[id], back)
 
 
 def _order_renewals(built: Steps) -> None:
@@ -205,12 +204,19 @@ def _operated(built: Steps, energy: str, which: dict[str, list[int]]) -> list[in
 
 
 def _order_one_energy(built: Steps, id: str, needing: list[str], first: frozenset[str]) -> None:
-    """Isolate behind its item, prove behind what must be off for it; restore when all that needed it is back."""
+    """Isolate behind its item, prove behind what must be off for it; restore when all that needed it is back.
+
+    An energy that no item isolates is made safe where it is proven: what uncovers that place comes off first, unless
+    it needs the energy isolated itself.
+    """
     energy = built.car.energies[id]
     built.order(_operated(built, id, built.way_in), [built.isolate[id]])
     built.order([built.isolate[id]], [built.prove[id]])
     for item in energy.proof.reach if energy.proof else ():
-        built.order(_handled(built, item, built.way_in), [built.prove[id]])
+        reached = list(_handled(built, item, built.way_in))
+        built.order(reached, [built.prove[id]])
+        if energy.item is None and item not in needing:
+            built.order(reached, [built.isolate[id]])
     back = _operated(built, id, built.way_back)
     built.order(back, [built.restore[id]])
     for item in needing:
@@ -239,6 +245,9 @@ def _order_fluids(built: Steps) -> None:
                 built.order(drains, built.way_in[item])
             built.order(built.way_back[item], [built.fill[id]])
         built.order(closes, [built.fill[id]])
+        for item in built.work.items:
+            if id in car.items[item].renew_with_fluids:
+                built.order(built.way_back[item], [built.fill[id]])
         if fluid.energy in built.prove:
             built.order([built.prove[fluid.energy]], drains)
             built.order([built.fill[id]], [built.restore[fluid.energy]])

@@ -1,5 +1,6 @@
 """One idea: a missing tool changes the answer or does not, and either way the reason can be said in a line."""
 
+import difflib
 from collections.abc import Sequence
 
 from putback.core.car import HAND, Car
@@ -28,7 +29,11 @@ def what_changes(graph: CarGraph, numbers: Sequence[int], work: Work) -> tuple[s
 def _one(car: Car, tool: str, before: Work, after: Work) -> str:
     used = [(joint, way) for joint in car.joints() for way in joint.ways if tool in way.tools]
     if not used and not any((joint.drive or HAND) == tool for joint in car.joints()):
-        return f"without {tool}: no joint of this car asks for it, so nothing changes"
+        known = {name for joint in car.joints() for way in joint.ways for name in way.tools}
+        known |= {joint.drive or HAND for joint in car.joints()}
+        near = difflib.get_close_matches(tool, sorted(known), n=1)
+        guess = f" (did you mean {near[0]}?)" if near else ""
+        return f"without {tool}: no joint of this car asks for it, so nothing changes{guess}"
     lost = [(joint, way) for joint, way in used if before.ways.get(joint.id) == way.id]
     if not lost:
         names = ", ".join(f"{joint.id} {way.id}" for joint, way in used)

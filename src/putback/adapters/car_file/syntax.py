@@ -79,7 +79,9 @@ def syntax_findings(text: str, name: str, refusal: yaml.MarkedYAMLError) -> tupl
         if part in complaint:
             line = (_line(refusal.context_mark) or stopped) if at_start else stopped
             return (_finding(name, line, what, mend, "syntax"),)
-    mend = "check colons, quotes, commas and that the keys of one group start in one column"
+    mend = (
+        "check colons, quotes, commas and that the keys of one group start in one column; the rest is read after this"
+    )
     return (_finding(name, stopped, "from here on the text cannot be read as YAML", mend, "syntax"),)
 
 

@@ -1,5 +1,7 @@
 """`putback demo`: the main job on the demo car, end to end, no questions asked."""
 
+import shutil
+import sys
 from pathlib import Path
 
 import click
@@ -35,13 +37,15 @@ def command(full: bool) -> int:
 
 
 def _next(car: str) -> list[str]:
-    return [
-        "What to try next:",
-        f"  putback plan {car} --for {JOB} --html job.html     the same with its pictures, on one page",
-        f"  putback plan {car} --for {JOB} --without ratcheting-ring-13     a tool is missing",
-        f"  putback plan {car} --for pump --full     another job, every list and operation",
-        "  putback new my.car.yaml     a small car file of your own; putback check my.car.yaml says what is wrong",
-    ]
+    here = Path(sys.executable).parent / "putback"
+    putback = "putback" if shutil.which("putback") or not here.exists() else str(_near(here))
+    tries = (
+        (f"plan {car} --for {JOB} --html job.html", "the same with its pictures, on one page"),
+        (f"plan {car} --for {JOB} --without ratcheting-ring-13", "a tool is missing: what changes"),
+        (f"plan {car} --for pump --full", "another job, with every list and operation"),
+        ("new my.car.yaml", "a small car file of your own"),
+    )
+    return ["What to try next", *(f"  {text}:\n    {putback} {words}" for words, text in tries)]
 
 
 def _near(path: Path) -> Path:

@@ -50,6 +50,7 @@ def main() -> None:
     """Run the command line; Ctrl-C outside a search ends with 130."""
     try:
         code = cli.main(standalone_mode=False)
+        sys.stdout.flush()
     except click.exceptions.Abort:
         code = 130
     except click.ClickException as error:
@@ -60,4 +61,7 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         code = 0
+    except OSError as error:
+        click.echo(f"cannot be written: {error.strerror}", err=True)
+        code = 2
     sys.exit(code if isinstance(code, int) else 0)

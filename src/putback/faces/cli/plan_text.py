@@ -6,15 +6,16 @@ Meaning is in the words; style only helps, so that a pipe or a printer loses not
 from collections.abc import Iterable, Iterator
 
 from rich import box
-from rich.console import Console, RenderableType
+from rich.console import Console, Group, RenderableType
 from rich.markup import escape
 from rich.table import Table
 from rich.text import Text
 
 from putback.app import Planned
-from putback.core.car import HAND, VALUE_NEEDED, Action, Joint
+from putback.core.car import HAND, VALUE_NEEDED, Action
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
-from putback.plan.plan import Impossible, Plan, TorqueLine
+from putback.faces.names import blocked, counted, energy_name, fasteners, item_name
+from putback.plan.plan import Alternative, Impossible, Plan, TorqueLine
 
 PLAIN_WIDTH = 118
 
@@ -60,28 +61,34 @@ def _heading(out: Console, plan: Plan) -> None:
         out.print(Text(line))
     proof = "proved" if plan.order.proved else f"at most {plan.order.gap} from the best"
     out.print(Text(f"order: changes of tool, zone and lift cost {plan.order.cost}, {proof}"))
-    for line in plan.without_says:
-        out.print(Text(line))
+    for line in (*plan.without_says, *blocked(plan)):
+        out.print(Text(line, style="bold" if line.startswith("STOP") else ""))
 
 
 def _ways(plan: Plan) -> Iterator[str]:
     if plan.ways:
-        yield "hidden joints: " + ", ".join(f"{joint} by way of {way}" for joint, way in plan.ways.items())
+        taken = [f"{_joint(plan, joint)} by way of {way}" for joint, way in plan.ways.items()]
+        yield "hidden joints: " + ", ".join(taken)
     others = plan.alternatives[1:]
     if others:
         more = "" if plan.alternatives_complete else ", and more"
-        yield "otherwise: " + "; ".join(_other(plan, other.ways, other.minutes) for other in others) + more
+        yield "otherwise: " + "; ".join(_other(plan, other) for other in others) + more
 
 
-def _other(plan: Plan, ways: object, minutes: float) -> str:
-    differing = [f"{joint} {way}" for joint, way in dict(ways).items() if plan.ways.get(joint) != way]  # type: ignore[call-overload]
-    return f"{minutes:g} min ({', '.join(differing)})"
+def _other(plan: Plan, other: Alternative) -> str:
+    differing = [f"{joint} {way}" for joint, way in other.ways.items() if plan.ways.get(joint) != way]
+    return f"{other.minutes:g} min ({', '.join(differing)})"
+
+
+def _joint(plan: Plan, id: str) -> str:
+    """A joint by its item's name and its id."""
+    return f"{id} of the {plan.car.items[plan.car.joint(id).item].name}"
 
 
 def _sections(plan: Plan, *, full: bool) -> Iterator[tuple[str, RenderableType]]:
     if plan.energies:
         yield "Make safe (the maker's publication, local codes and licensed people decide)", _energies(plan)
-    yield "Way in and way back", _twin_rows(plan)
+    yield "Way in and way back (in and back: numbers of operations)", Group(_twin_rows(plan), _zones(plan))
     if plan.last_looks:
         yield "Last looks that cost most if forgotten", _looks(plan, most=None if full else 8)
     if plan.length_traps:
@@ -121,10 +128,10 @@ def _energies(plan: Plan) -> Table:
         words = ""
         if wait:
             words = VALUE_NEEDED if wait.minutes is None else f"{wait.minutes:g} min, {wait.idle_minutes:g} idle"
-        needed = f" ({', '.join(line.value_needed)}: {VALUE_NEEDED})" if line.value_needed else ""
+        needed = f" (blocked, {' and '.join(line.value_needed)}: {VALUE_NEEDED})" if line.value_needed else ""
         table.add_row(
             str(line.isolate or ""),
-            escape(energy.kind + needed),
+            escape(energy_name(plan, energy.id) + needed),
             escape(how),
             words,
             str(line.prove or ""),
@@ -146,27 +153,33 @@ def _twin_rows(plan: Plan) -> Table:
         undone = joints.get(operation.item, [])
         tight = [by_number[undo.twin] for undo in undone if undo.twin]
         two = " · 2 people" if operation.people > 1 else ""
-        fasteners = ", ".join(f"{undo.count} × {_head(undo)}" for undo in undone)
+        held_by = ", ".join(fasteners(plan.car.joint(undo.joint or "")) for undo in undone)
         table.add_row(
             str(operation.n),
-            escape(_off(operation, fasteners) + two),
+            escape(_off(operation, held_by) + two),
             operation.zone or "",
             Text(plan.car.items[operation.item].name, style="bold"),
-            escape(", ".join(dict.fromkeys(_tight(twin) for twin in tight)) or TWIN[operation.verb]),
+            escape(_all_tight(tight) or TWIN[operation.verb]),
             str(operation.twin or "owed"),
             f"{plan.rework.get(operation.item, 0):g} min",
         )
     return table
 
 
-def _off(operation: Operation, fasteners: str) -> str:
-    if not fasteners:
+def _off(operation: Operation, held_by: str) -> str:
+    if not held_by:
         return str(operation.verb)
-    return fasteners if operation.verb is Verb.REMOVE else f"{fasteners}, {operation.verb}"
+    return held_by if operation.verb is Verb.REMOVE else f"{held_by}, {operation.verb}"
 
 
 def _head(undo: Operation) -> str:
     return " ".join(text for text in (undo.thread, undo.drive if undo.drive != HAND else None) if text)
+
+
+def _all_tight(operations: list[Operation]) -> str:
+    """How the joints of an item are tightened, in the order in which they are named; once if all are alike."""
+    each = [_tight(operation) for operation in operations]
+    return each[0] if len(set(each)) == 1 else ", ".join(each)
 
 
 def _tight(operation: Operation) -> str:
@@ -186,12 +199,20 @@ def _looks(plan: Plan, most: int | None) -> Table:
     return table
 
 
-def _traps(plan: Plan) -> Text:
-    lines = []
+def _traps(plan: Plan) -> Table:
+    table = _table("fastener", "mm", "of", right=(1,))
     for trap in plan.length_traps:
-        parts = [f"{length:g} ({', '.join(joints)})" for length, joints in trap.joints_by_length_mm.items()]
-        lines.append(f"  {trap.thread} {trap.drive}: " + " / ".join(parts) + " mm")
-    return Text("\n".join(lines))
+        for row, (length, joints) in enumerate(trap.joints_by_length_mm.items()):
+            names = dict.fromkeys(plan.car.items[plan.car.joint(id).item].name for id in joints)
+            kind = f"{trap.thread} {trap.drive}" if row == 0 else ""
+            table.add_row(kind, f"{length:g}", escape(", ".join(names)))
+    return table
+
+
+def _zones(plan: Plan) -> Text:
+    used = dict.fromkeys(operation.zone for operation in plan.operations if operation.zone)
+    names = [f"{id} {plan.car.zones[id].name}" for id in sorted(used) if id in plan.car.zones]
+    return Text("zones: " + " · ".join(names), style="dim")
 
 
 def _tools(plan: Plan) -> Table:
@@ -200,9 +221,10 @@ def _tools(plan: Plan) -> Table:
         torque = ""
         if line.least_torque_nm is not None and line.most_torque_nm is not None:
             same = line.least_torque_nm == line.most_torque_nm
-            torque = f"{line.least_torque_nm:g}" + ("" if same else f" to {line.most_torque_nm:g}") + " N·m"
-        count = str(len(line.joints))
-        table.add_row(escape(line.tool), count, torque + (" · corrected for the crow-foot" if line.crow_foot else ""))
+            torque = f"{line.least_torque_nm:.4g}" + ("" if same else f" to {line.most_torque_nm:.4g}") + " N·m"
+        if line.crow_foot:
+            torque += " at the bolt; set the wrench for the crow-foot"
+        table.add_row(escape(line.tool), str(len(line.joints)), torque)
     return table
 
 
@@ -218,15 +240,10 @@ def _stow(plan: Plan) -> Table:
     table = _table("place", "lies there")
     for line in plan.stow:
         joints = "; ".join(
-            f"{_fasteners(joint)} ({joint.id} {plan.car.items[joint.item].name})" for joint in line.joints
+            f"{fasteners(joint)} ({joint.id} {plan.car.items[joint.item].name})" for joint in line.joints
         )
         table.add_row(line.place + (" trap" if line.trap else ""), escape(joints))
     return table
-
-
-def _fasteners(joint: Joint) -> str:
-    kind = joint.thread.text if joint.thread else joint.kind
-    return " ".join(text for text in (f"{joint.count} ×", kind, joint.drive if joint.drive != HAND else None) if text)
 
 
 def _card(plan: Plan) -> Table:
@@ -237,7 +254,7 @@ def _card(plan: Plan) -> Table:
         table.add_row(
             joint.id,
             escape(plan.car.items[line.item].name),
-            escape(_fasteners(joint)),
+            escape(fasteners(joint)),
             str(torque) if torque else VALUE_NEEDED,
             escape(joint.source or "" if torque else ""),
             escape(_how(line)),
@@ -323,7 +340,7 @@ def _mass(plan: Plan) -> str:
     if mass.limit_mm is not None:
         text += f" (your limit {mass.limit_mm:g} mm)"
     if mass.unknown:
-        text += f" · mass or place unknown: {', '.join(mass.unknown)}"
+        text += f" · mass or place unknown: {', '.join(item_name(plan, id) for id in mass.unknown)}"
     return text
 
 
@@ -364,7 +381,8 @@ def _closing(out: Console, planned: Planned) -> None:
         out.print(Text(f"fault: {finding}", style="bold"))
     unplugged = sum(1 for id in planned.plan.items if planned.plan.car.items[id].action is Action.UNPLUG)
     count = len(planned.plan.operations)
-    verdict = "its own audit finds nothing" if not wrong else f"its own audit finds {len(wrong)} faults"
-    out.print(Text(f"{count} operations, {unplugged} connectors unplugged, every one with its twin; {verdict}."))
+    verdict = "its own audit finds nothing" if not wrong else f"its own audit finds {counted(len(wrong), 'fault')}"
+    told = f"{counted(count, 'operation')}, {counted(unplugged, 'connector')} unplugged, every one with its twin"
+    out.print(Text(f"{told}; {verdict}."))
     if planned.plan.interrupted:
         out.print(Text("Interrupted: this is the best found so far."))

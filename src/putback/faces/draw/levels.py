@@ -11,6 +11,7 @@ from types import MappingProxyType
 from putback.core.car import VALUE_NEEDED, Item
 from putback.core.operations import ITEM_OFF, ON_THE_WAY_IN, Operation, Verb
 from putback.core.quantity import Torque
+from putback.faces.names import energy_name
 from putback.plan.plan import EnergyLine, Plan
 
 
@@ -240,12 +241,6 @@ class _Work:
             torque=torque_text(op.torque for op in asked),
             value_needed=any(op.value_needed for op in own),
         )
-
-
-def energy_name(plan: Plan, id: str) -> str:
-    """What an energy is called: its kind, with its id where the plan has several of that kind."""
-    kind = plan.car.energies[id].kind
-    return f"{kind}, {id}" if sum(line.energy.kind == kind for line in plan.energies) > 1 else kind
 
 
 def energy_note(line: EnergyLine) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from putback.core.car import HAND, VALUE_NEEDED
-from putback.faces.page.names import fasteners, item_name, thing_name, zone_name
+from putback.faces.names import fasteners, item_name, thing_name, zone_name
 from putback.faces.page.table import Table, columns, figure, listed, money
 from putback.plan.plan import Plan, TorqueLine
 

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from putback.faces.draw import in_the_way_svg, valley_svg
 from putback.faces.draw.ink import clean_text
 from putback.faces.draw.valley.words import INVENTED, heading
+from putback.faces.names import blocked
 from putback.faces.page import view
 from putback.faces.page.lists import TABLES
 from putback.plan.plan import Plan
@@ -28,6 +29,7 @@ def plan_page(plan: Plan) -> str:
         title=words.title,
         car=plan.car,
         invented=INVENTED if plan.car.invented else "",
+        blocked=blocked(plan),
         plan=plan,
         figures=view.figures(plan),
         valley=Markup(valley_svg(plan, titled=False)),

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from putback.core.car import VALUE_NEEDED, Energy
 from putback.core.operations import Operation, Verb
 from putback.core.price import Addition
-from putback.faces.draw.levels import Level, Shape, energy_name, levels
-from putback.faces.page.names import item_name, zone_name
+from putback.faces.draw.levels import Level, Shape, levels
+from putback.faces.names import energy_name, item_name, zone_name
 from putback.faces.page.table import Table, columns, figure, listed, money
 from putback.plan.plan import EnergyLine, Plan
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from putback.core.car import Lift
 from putback.core.operations import Operation, Verb
 from putback.plan.plan import GuardLine, LastLook, WaitLine
 from putback.plan.steps import Does, Step, Steps
@@ -82,6 +83,7 @@ def write(
 
 def _do(sheet: Sheet, number: int) -> None:
     step = sheet.built.steps[number]
+    _move_lift(sheet, step)
     _WRITE[step.does](sheet, step, number)
     sheet.tick(number)
 
@@ -120,8 +122,24 @@ def _settle(sheet: Sheet, earlier: Mapping[int, set[int]], wanted: set[int]) -> 
         _do(sheet, min(ready, key=haste))
 
 
+def _move_lift(sheet: Sheet, step: Step) -> None:
+    """Raise or lower the car where the step's zone asks for another position; it comes in standing low."""
+    wanted = sheet.car.zones[step.zone].lift if step.zone else Lift.ANY
+    if wanted not in (Lift.ANY, sheet.lift):
+        sheet.lift = wanted
+        name = sheet.car.zones[step.zone or ""].name
+        sheet.say(Verb.RAISE if wanted is Lift.UP else Verb.LOWER, note=f"for the work at: {name}")
+
+
 def _close(sheet: Sheet) -> None:
-    """Relearns, the read after, the road test."""
+    """The car down, what was filled bled with its power back, relearns, the read after, the road test."""
+    if sheet.lift is Lift.UP:
+        sheet.lift = Lift.DOWN
+        sheet.say(Verb.LOWER)
+    for id in sheet.work.fluids:
+        bleed = sheet.car.fluids[id].bleed
+        if bleed:
+            sheet.say(Verb.NOTE, fluid=id, note=f"bleed: {bleed}")
     touched = {*sheet.work.energies, *sheet.work.items}
     for relearn in sheet.car.relearn:
         if relearn.after in touched:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from putback.core.car import Car, Guard, Item, Joint, Way
+from putback.core.car import Car, Guard, Item, Joint, Lift, Way
 from putback.core.energy import needs_of
 from putback.core.operations import Operation, Verb
 from putback.plan.plan import LastLook
@@ -30,6 +30,7 @@ class Sheet:
     begun: set[str] = field(default_factory=set)
     renewed: set[str] = field(default_factory=set)
     seen: set[str] = field(default_factory=set)
+    lift: Lift = Lift.DOWN
     placeless: tuple[int, ...] = ()
     hides: dict[str, list[str]] = field(default_factory=dict)
     left_in_stage: Counter[int] = field(default_factory=Counter)

@@ -9,9 +9,9 @@ from putback.plan.plan import GuardLine, WaitLine
 
 
 def twin_key(operation: Operation) -> tuple[str, ...] | None:
-    """What an operation and its twin have in common; None for a verb without a twin."""
+    """What an operation and its twin have in common; None for a verb without one, and for the lift: it moves often."""
     verb = operation.verb
-    if verb not in TWIN:
+    if verb not in TWIN or verb in (Verb.RAISE, Verb.LOWER):
         return None
     pair = min(verb, TWIN[verb])
     if verb in (Verb.UNDO, Verb.TIGHTEN):
@@ -33,6 +33,8 @@ def with_twins(operations: Sequence[Operation]) -> tuple[Operation, ...]:
         if key is not None:
             numbers.setdefault(key, []).append(operation.n)
     twins: dict[int, int] = {}
+    lift = [operation.n for operation in operations if operation.verb in (Verb.RAISE, Verb.LOWER)]
+    numbers |= {("lift", str(n)): [n, m] for n, m in zip(lift[::2], lift[1::2], strict=False)}
     for pair in numbers.values():
         if len(pair) == 2:
             twins |= {pair[0]: pair[1], pair[1]: pair[0]}

@@ -25,7 +25,7 @@ def tighten(sheet: Sheet, step: Step, number: int) -> None:
         torque=torque,
         torque_source=joint.source if torque else None,
         value_needed=joint.torqued and torque is None,
-        note=tightening_text(joint),
+        note=tightening_text(joint, item),
     )
     if sheet.last_step_of(item, sheet.built.way_back, number):
         _take_supports(sheet, item)
@@ -49,12 +49,12 @@ def _begin(sheet: Sheet, item: Item) -> None:
     for id in sheet.built.attached_renewals.get(item.id, ()):
         _renew(sheet, sheet.car.items[id])
     _renew_fasteners(sheet, item)
+    if item.id in sheet.targets and item.action is not Action.RENEW:
+        sheet.say(Verb.RENEW, item=item.id, zone=item.zone, note="the new part")
     _look_last(sheet, item)
     if item.action is Action.RENEW:
         _renew(sheet, item)
     else:
-        if item.id in sheet.targets:
-            sheet.say(Verb.RENEW, item=item.id, zone=item.zone, note="the new part")
         verb = TWIN[OFF[item.action]]
         sheet.say(verb, **sheet.of_item(item), minutes=item.minutes_on, note=joined(item.notes))
     for joint in item.joints:
@@ -133,11 +133,12 @@ def restore(sheet: Sheet, step: Step, _: int) -> None:
     """Give an energy back."""
     energy = sheet.car.energies[step.thing]
     people = 2 if energy.attended else 1
-    sheet.say(Verb.RESTORE, energy=energy.id, item=energy.item, people=people, note="people clear, counts zero")
+    note = "seated and latched, people clear, counts zero" if energy.item else ""
+    sheet.say(Verb.RESTORE, energy=energy.id, item=energy.item, people=people, note=note)
 
 
 def fill(sheet: Sheet, step: Step, _: int) -> None:
-    """Fill a loop that was drained."""
+    """Fill a loop that was drained; it is bled when all has its power back."""
     fluid = sheet.car.fluids[step.thing]
-    note = joined([f"fill: {fluid.fill}" if fluid.fill else "", fluid.bleed or ""])
+    note = f"fill: {fluid.fill}" if fluid.fill else ""
     sheet.say(Verb.FILL, fluid=fluid.id, litres=fluid.litres, energy=fluid.energy, note=note)

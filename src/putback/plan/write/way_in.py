@@ -70,7 +70,8 @@ def _guard(sheet: Sheet, guard: Guard, item: Item, pieces: int) -> None:
 
 def _drain(sheet: Sheet, id: str, item: Item) -> None:
     fluid = sheet.car.fluids[id]
-    sheet.say(Verb.DRAIN, item=item.id, fluid=id, litres=fluid.litres, energy=fluid.energy, zone=item.zone)
+    note = f"at {item.name}, caught and measured"
+    sheet.say(Verb.DRAIN, item=item.id, fluid=id, litres=fluid.litres, energy=fluid.energy, zone=item.zone, note=note)
 
 
 def standing_guard(sheet: Sheet, step: Step, _: int) -> None:

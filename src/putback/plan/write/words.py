@@ -40,12 +40,18 @@ def undoing_text(joint: Joint, way: Way | None) -> str:
     return joined([*joint.notes, f"sight: {way.sight}" if way and way.sight else ""])
 
 
-def tightening_text(joint: Joint) -> str:
-    """What to know when a joint is tightened."""
+def tightening_text(joint: Joint, item: Item) -> str:
+    """What to know when a joint is tightened; joints of one item with one torque and pattern are one pattern."""
+    alike = [
+        other.id
+        for other in item.joints
+        if joint.pattern and other.id != joint.id and (other.pattern, other.torque) == (joint.pattern, joint.torque)
+    ]
+    together = f", one pattern with {', '.join(alike)}" if alike else ""
     shares = ", ".join(f"{share:g} %" for share in joint.passes_percent)
     return joined(
         [
-            f"pattern {joint.pattern}" if joint.pattern else "",
+            f"pattern {joint.pattern}{together}" if joint.pattern else "",
             f"passes {shares}" if shares else "",
             joint.thread_treatment or "",
             f"check again after {joint.recheck}" if joint.recheck else "",
@@ -68,5 +74,5 @@ def look_text(item: Item) -> str:
         return "new part in its seat"
     count = sum(joint.count for joint in item.joints)
     if not count:
-        return "joined, tug"
+        return "joined, tug" if item.action is Action.PART else "seated"
     return f"{count} fastener{'s' if count > 1 else ''} home"

@@ -36,33 +36,32 @@ def restore_loops(car: Car, desk: Desk) -> None:
 
 
 def behind_themselves(car: Car, desk: Desk) -> None:
-    """What covers an energy's own item, or its points of proof, does not itself wait for that energy.
+    """What covers an energy's own item does not itself wait for that energy.
 
-    The item that is operated may name its own energy, and so may the items of `reach`: they are exempt.
+    The item that is operated may name its own energy. A cover that is merely near it comes off with the energy live,
+    since there is no other way to it: a note says so.
     """
     needs, covers, touching = stated_needs(car), _covers(car), _touching(car)
     for energy in car.energies.values():
         for cover in covers[energy.id]:
             if cover != energy.item and energy.id in touching[cover]:
-                _say_behind(car, energy, chain(needs, [energy.item or ""], cover) or (), "made safe", desk)
-        reach = energy.proof.reach if energy.proof else ()
-        exempt = {energy.item, *reach, *covers[energy.id]}
-        for cover in closure(needs, reach):
-            if cover not in exempt and energy.id in touching[cover]:
-                _say_behind(car, energy, chain(needs, reach, cover) or (), "proven", desk)
+                _say_behind(car, energy, chain(needs, [energy.item or ""], cover) or (), desk)
 
 
-def _say_behind(car: Car, energy: Energy, path: tuple[str, ...], done: str, desk: Desk) -> None:
+def _say_behind(car: Car, energy: Energy, path: tuple[str, ...], desk: Desk) -> None:
     cover = path[-1]
-    listed = energy.id in car.items[cover].energy
-    at = f"items.{cover}.energy" if listed else f"energies.{energy.id}.near"
     shown = shown_chain(path, "items", desk)
-    what = f"{cover} cannot be touched before {energy.id} is {done}, but {energy.id} is {done} behind it ({shown})"
-    mend = f"take {energy.id} off its list" if listed else f"take zone {car.items[cover].zone} off near"
-    if done == "proven":
-        mend += f", or name it in reach of {energy.id}"
-    line = desk.line(at, energy.id if listed else car.items[cover].zone)
-    desk.fault(line, at, what, mend, "energy-behind-itself")
+    if energy.id in car.items[cover].energy:
+        at = f"items.{cover}.energy"
+        what = f"{cover} cannot be touched before {energy.id} is made safe, but {energy.id} is made safe behind it"
+        mend = f"correct what {energy.item} needs; only if {cover} may be touched first, take {energy.id} off its list"
+        desk.fault(desk.line(at, energy.id), at, f"{what} ({shown})", mend, "energy-behind-itself")
+        return
+    zone = car.items[cover].zone
+    at = f"energies.{energy.id}.near"
+    what = f"{cover} (zone {zone}) comes off before {energy.id} is made safe: {energy.id} is made safe behind it"
+    mend = "be sure that the maker's publication allows it, or correct zone, near or what is in the way"
+    desk.note(desk.line(at, zone), at, f"{what} ({shown})", mend, "energy-behind-itself")
 
 
 def _covers(car: Car) -> dict[str, list[str]]:

@@ -72,7 +72,7 @@ ENERGY_RECORD: Final = Record(
     keys=(
         required("kind", Text(), "what can hurt", "high voltage"),
         key("item", ITEM, "the thing that is operated to make it safe", "service-disconnect"),
-        key("make_safe", Text(), "what is done to make it safe", "cap eased"),
+        key("make_safe", Text(), "what is done to make it safe", "left to cool, cap closed"),
         key(
             "proof",
             PROOF,

@@ -12,10 +12,10 @@ from putback.faces.draw.in_the_way.links import Links, layers, links
 from putback.faces.draw.in_the_way.places import Places, places
 from putback.faces.draw.in_the_way.routes import Net, Routes, routes
 from putback.faces.draw.ink import at, box, dot, group, line, number, path, sheet, text
-from putback.faces.draw.levels import energy_name
 from putback.faces.draw.marks import diamond
 from putback.faces.draw.measure import width, wrap
 from putback.faces.draw.valley.words import heading
+from putback.faces.names import energy_name
 from putback.plan.plan import Plan
 
 WIDE = 1160.0
