@@ -6,12 +6,15 @@ The enumeration here is written from the car file's contract alone and shares no
 import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from putback.core.car import Car, Link, Origin
+from core.rich_cars import rich_car
+from putback.adapters.car_file import demo_path, read_car
+from putback.core.car import Action, Car, Item, Link, Origin
 from putback.core.finding import faults
 from putback.core.operations import ITEM_BACK, ITEM_OFF, TWIN, Operation, Verb
 from putback.core.rules import audit
@@ -21,6 +24,13 @@ from random_cars import random_car, targets_of
 
 QUICK = Settings(order_time_s=3.0)
 SLOW_MACHINE = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+
+
+@cache
+def _demo() -> Car:
+    car = read_car(demo_path()).car
+    assert car is not None
+    return car
 
 
 def planned(car: Car, *, without: tuple[str, ...] = ()) -> Plan | Impossible:
@@ -228,3 +238,42 @@ def test_links_that_are_only_assumed_are_said_so_and_shorten_nothing() -> None:
     assert not any(finding.rule == "links" for finding in sure.findings)
     (note,) = [finding for finding in unsure.findings if finding.rule == "links"]
     assert "assumed" in note.what
+
+
+@SLOW_MACHINE
+@given(seed=st.integers(0, 10**6), zone=st.sampled_from("AF"), linked=st.booleans())
+def test_rich_cars_with_one_time_parts_everywhere_pass_the_audit(seed: int, zone: str, linked: bool) -> None:
+    """One-time items that are handled, and a bolt set whose links need not name what it goes into."""
+    car = rich_car(seed, 8 + seed % 14)
+    items = dict(car.items)
+    handled = [id for id, item in items.items() if id.startswith("i") and item.action is not Action.RENEW]
+    for id in handled[::4]:
+        items[id] = replace(items[id], one_time=True)
+    turned = [joint for id in handled for joint in items[id].joints if joint.one_time]
+    if turned:
+        host = items[turned[0].item]
+        items["bolts"] = Item(
+            id="bolts",
+            name="bolt set",
+            zone=zone,
+            action=Action.RENEW,
+            minutes_off=0.0,
+            minutes_on=0.0,
+            needs_off=host.needs_off[:1] if linked else (),
+            one_time=True,
+            renew_with_items=(host.id,),
+            renews_joint=turned[0].id,
+        )
+    changed = replace(car, items=items)
+    plan = planned(changed)
+    if isinstance(plan, Plan):
+        assert faults(audit(changed, plan.operations, targets=plan.targets)) == ()
+
+
+@pytest.mark.parametrize("target", [item.id for item in _demo().items.values() if item.action is not Action.RENEW])
+def test_every_item_of_the_demo_can_be_the_job(target: str) -> None:
+    """Whatever is renewed on the demo car, the plan passes its audit, and fluids are filled behind closed drains."""
+    car = _demo()
+    plan = make_plan(car, wanted(car, [target]), settings=QUICK)
+    assert isinstance(plan, Plan)
+    assert faults(audit(car, plan.operations, targets=plan.targets)) == ()

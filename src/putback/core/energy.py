@@ -48,6 +48,18 @@ def needs_of(car: Car, item_id: str, ways: Mapping[str, str]) -> Iterator[str]:
                 yield link.item
 
 
+def joined(car: Car, energies: Iterable[str]) -> frozenset[str]:
+    """These energies, as far as the car knows them, and all that must be made safe with them (`after`, `with`)."""
+    left = [id for id in energies if id in car.energies]
+    found = set(left)
+    while left:
+        energy = car.energies[left.pop()]
+        more = {*energy.after, *energy.joined} - found
+        found |= more
+        left += more
+    return frozenset(found)
+
+
 def made_safe_first(car: Car, needed: Iterable[str]) -> frozenset[tuple[str, str]]:
     """Pairs (first, then) among the needed energies: first is isolated and proven before then's item is operated."""
     known = set(needed)

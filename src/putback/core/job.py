@@ -1,7 +1,8 @@
 """One idea: a job is the sequence of what was done; its state is that sequence, folded.
 
 Any sequence folds. An operation that does not fit the state is still a fact: the state takes what it says, and
-the misfit is kept for the audit to speak of. What fits what is one table, `STEPS`.
+the misfit is kept for the audit to speak of. What fits what is one table, `STEPS`. A loop may run out at two drains
+and be topped up: there the litres are what must come out even.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -53,7 +54,9 @@ STEPS: Mapping[tuple[Seat, Verb], Seat] = MappingProxyType(
         (Seat.ISOLATED, Verb.RESTORE): Seat.LIVE,
         (Seat.PROVEN, Verb.RESTORE): Seat.LIVE,
         (Seat.FULL, Verb.DRAIN): Seat.DRAINED,
+        (Seat.DRAINED, Verb.DRAIN): Seat.DRAINED,
         (Seat.DRAINED, Verb.FILL): Seat.FULL,
+        (Seat.FULL, Verb.FILL): Seat.FULL,
     }
 )
 

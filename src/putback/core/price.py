@@ -63,7 +63,7 @@ def labour(*, minutes: float, rate_per_hour: float) -> float:
     >>> labour(minutes=474, rate_per_hour=96)
     758.4
     """
-    return minutes / 60 * rate_per_hour
+    return minutes * rate_per_hour / 60
 
 
 def quote(

@@ -7,6 +7,7 @@ Factors: exact by definition of the pound (0.45359237 kg), the inch (25.4 mm), t
 gravity (9.80665 m/s2); NIST SP 811 (2008), Appendix B.
 """
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -110,7 +111,7 @@ def read_torque(text: str) -> Torque:
     """Read a torque such as `24 N·m`, `18 lbf·ft` or `12 N·m + 90°`.
 
     Raises:
-        Refused: no number, no unit, an unknown unit, or a value of zero.
+        Refused: no number, no unit, an unknown unit, or a value or angle of zero or without end.
 
     >>> read_torque("12 N·m + 90°")
     Torque(value=12.0, unit='N·m', angles_deg=(90.0,))
@@ -128,16 +129,19 @@ def read_torque(text: str) -> Torque:
     unit = _SPELLINGS.get(re.sub(r"[\s·.*⋅\-_]", "", unit_text).lower())
     if unit is None:
         raise Refused(f"unit {unit_text!r} is not known", f"use one of {', '.join(TORQUE_UNITS_NM)}")
-    if float(number) == 0:
-        raise Refused(f"{text!r} is zero", "leave the torque out where the source gives none")
-    return Torque(value=float(number), unit=unit, angles_deg=tuple(map(float, _ANGLE.findall(angles))))
+    turns = tuple(map(float, _ANGLE.findall(angles)))
+    if float(number) == 0 or 0 in turns:
+        raise Refused(f"{text!r} has a zero in it", "leave the torque or the angle out where the source gives none")
+    if not all(map(math.isfinite, (float(number), *turns))):
+        raise Refused(f"{text!r} has no end", "write the number as the source gives it")
+    return Torque(value=float(number), unit=unit, angles_deg=turns)
 
 
 def read_limit(text: str) -> Limit:
     """Read a limit such as `5 V`, `40 °C` or `0 kPa`.
 
     Raises:
-        Refused: no number or no unit.
+        Refused: no number, no unit, or a number without end.
 
     >>> read_limit("40 °C")
     Limit(value=40.0, unit='°C')
@@ -145,4 +149,6 @@ def read_limit(text: str) -> Limit:
     match = _LIMIT.fullmatch(text)
     if match is None:
         raise Refused(f"{text!r} has no unit", "write number and unit, such as 5 V or 40 °C")
+    if not math.isfinite(float(match[1])):
+        raise Refused(f"{text!r} has no end", "write the number as the source gives it")
     return Limit(value=float(match[1]), unit=match[2])

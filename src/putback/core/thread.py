@@ -8,7 +8,9 @@ import re
 from dataclasses import dataclass
 
 _METRIC = re.compile(r"M(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?(?:x(\d+(?:\.\d+)?))?", re.IGNORECASE)
-_UNIFIED = re.compile(r"(#?\d+(?:/\d+)?)-(\d+)(?:\s*(UNC|UNF|UNEF|UN))?(?:\s*x\s*(\d+(?:/\d+)?(?:\.\d+)?))?", re.I)
+_INCHES = r"\d+\.\d+|(?:\d+[ -])?\d+/\d+|\d+"
+_UNIFIED = re.compile(rf"(#?\d+(?:/\d+)?)-(\d+)(?:\s*(?:UNC|UNF|UNEF|UN))?(?:\s*x\s*({_INCHES}))?", re.IGNORECASE)
+_ZERO = re.compile(r"(?<![\d.#])0+(?:\.0+)?(?![\d.])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +27,7 @@ class Thread:
 
 
 def read_thread(text: str) -> Thread | None:
-    """Read a designation; None where it is no thread designation.
+    """Read a designation; None where it is no thread designation, such as one with a size or length of zero.
 
     >>> read_thread("M8x40")
     Thread(text='M8x40', nominal='M8', length_mm=40.0)
@@ -33,24 +35,29 @@ def read_thread(text: str) -> Thread | None:
     'M14x1.5'
     >>> read_thread("1/4-20 UNC").nominal
     '1/4-20'
+    >>> read_thread("5/16-18 UNC x 1-1/4").length_mm
+    31.75
     >>> read_thread("eight") is None
     True
     """
     clean = text.strip().replace("×", "x")
+    if _ZERO.search(clean):
+        return None
     metric = _METRIC.fullmatch(clean)
     if metric:
-        size, first, second = metric.groups()
+        size, first, second = (float(figure) if figure else None for figure in metric.groups())
         if second is not None:
-            return Thread(text=text, nominal=f"M{size}x{first}", length_mm=float(second))
-        return Thread(text=text, nominal=f"M{size}", length_mm=None if first is None else float(first))
+            return Thread(text=text, nominal=f"M{size:g}x{first:g}", length_mm=second)
+        return Thread(text=text, nominal=f"M{size:g}", length_mm=first)
     unified = _UNIFIED.fullmatch(clean)
     if unified:
-        size, pitch, _, length = unified.groups()
-        return Thread(text=text, nominal=f"{size}-{pitch}", length_mm=None if length is None else _inches(length))
+        inch, pitch, length = unified.groups()
+        return Thread(text=text, nominal=f"{inch}-{pitch}", length_mm=None if length is None else _inches(length))
     return None
 
 
 def _inches(text: str) -> float:
-    """An inch length such as 3/4 or 1.25, in millimetres."""
-    top, _, bottom = text.partition("/")
-    return float(top) / float(bottom or 1) * 25.4
+    """An inch length such as 3/4, 1-1/4 or 1.25, in millimetres."""
+    whole, _, part = text.replace(" ", "-").rpartition("-")
+    top, _, bottom = part.partition("/")
+    return (float(whole or 0) + float(top) / float(bottom or 1)) * 25.4

@@ -164,7 +164,7 @@ def _order_renewals(built: Steps) -> None:
         item = built.car.items[id]
         if item.action is not Action.RENEW or built.way_back[id]:
             continue
-        hosts = [link.item for link in item.needs_off]
+        hosts = _closed_over_by(built, item)
         zones = {built.car.items[host].zone for host in hosts}
         if hosts and zones == {item.zone} and all(built.way_back[host] for host in hosts):
             for host in hosts:
@@ -176,6 +176,13 @@ def _order_renewals(built: Steps) -> None:
         built.way_back[id].append(number)
         for host in hosts:
             built.order([number], list(_handled(built, host, built.way_back)))
+
+
+def _closed_over_by(built: Steps, item: Item) -> list[str]:
+    """The items of the work that may go back only when this part is new."""
+    hosts = [link.item for link in item.needs_off] + [id for id in item.renew_with_items if id in built.way_in]
+    hosts += [id for id in built.work.items if any(j.id == item.renews_joint for j in built.car.items[id].joints)]
+    return list(dict.fromkeys(hosts))
 
 
 def _order_energies(built: Steps, first: frozenset[str]) -> None:

@@ -5,44 +5,55 @@ one, write the function and name it in `RULES`; a test fails until it has a case
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from putback.core.car import Car
 from putback.core.finding import Finding
 from putback.core.operations import Operation
 from putback.core.rules.audit import Audit, Rule
+from putback.core.rules.energies import (
+    energy_not_made_safe,
+    isolated_in_name_only,
+    isolation_not_restored,
+    operated_too_early,
+    proof_without_source,
+    proof_without_wait,
+    restored_while_still_needed,
+    work_before_made_safe,
+)
 from putback.core.rules.guards import (
     guard_count_differs,
     guard_covered_in,
+    guard_in_too_early,
     hung_without_support,
     port_open_not_guarded,
     standing_guard_missing,
     support_after_what_it_holds,
     support_covered_in,
 )
-from putback.core.rules.reach import (
-    energy_not_made_safe,
-    isolated_in_name_only,
-    isolation_not_restored,
-    operated_too_early,
-    proof_without_wait,
-    reached_while_blocked,
-    restored_while_still_needed,
-    way_not_named,
-    work_before_made_safe,
+from putback.core.rules.reach import reached_while_blocked, way_not_named
+from putback.core.rules.renewals import (
+    angle_joint_tightened_twice,
+    one_time_part_back_in,
+    renewed_while_in_place,
+    target_not_renewed,
 )
 from putback.core.rules.rest import (
     code_read_missing,
+    driven_too_early,
+    filled_while_open,
     fluid_out_is_not_in,
     last_look_missing,
-    length_trap_in_one_place,
+    let_out_unsaid,
     opened_before_drained,
     relearn_missing,
 )
 from putback.core.rules.tight import (
-    angle_joint_tightened_twice,
+    covered_while_loose,
     joint_not_tightened,
+    length_trap_in_one_place,
     off_while_held,
-    one_time_part_back_in,
+    other_fastener,
     started_before_fitted,
     tightened_before_all_started,
     torque_not_the_sources,
@@ -51,8 +62,8 @@ from putback.core.rules.tight import (
 from putback.core.rules.twins import (
     count_differs,
     does_not_fit,
+    handled_otherwise,
     no_twin,
-    target_not_renewed,
     unknown_thing,
 )
 
@@ -60,19 +71,25 @@ RULES: tuple[Rule, ...] = (
     unknown_thing,
     no_twin,
     does_not_fit,
+    handled_otherwise,
     count_differs,
+    other_fastener,
+    length_trap_in_one_place,
     target_not_renewed,
+    renewed_while_in_place,
     one_time_part_back_in,
+    angle_joint_tightened_twice,
     joint_not_tightened,
     torque_not_the_sources,
     torque_without_source,
     tightened_before_all_started,
+    covered_while_loose,
     started_before_fitted,
     off_while_held,
-    angle_joint_tightened_twice,
+    port_open_not_guarded,
+    guard_in_too_early,
     guard_covered_in,
     guard_count_differs,
-    port_open_not_guarded,
     standing_guard_missing,
     support_after_what_it_holds,
     hung_without_support,
@@ -84,13 +101,16 @@ RULES: tuple[Rule, ...] = (
     operated_too_early,
     isolated_in_name_only,
     proof_without_wait,
+    proof_without_source,
     isolation_not_restored,
     restored_while_still_needed,
-    fluid_out_is_not_in,
     opened_before_drained,
-    length_trap_in_one_place,
+    let_out_unsaid,
+    filled_while_open,
+    fluid_out_is_not_in,
     code_read_missing,
     relearn_missing,
+    driven_too_early,
     last_look_missing,
 )
 
@@ -100,10 +120,12 @@ def audit(car: Car, operations: Sequence[Operation], *, targets: Sequence[str] =
 
     Args:
         car: the car.
-        operations: numbered from 1.
+        operations: in the order in which they are done. Findings number them from 1 by their place, whatever number
+            they carry.
         targets: what was to be renewed, where that is known.
     """
-    read = Audit(car, tuple(operations), tuple(targets))
+    placed = (op if op.n == place else replace(op, n=place) for place, op in enumerate(operations, start=1))
+    read = Audit(car, tuple(placed), tuple(targets))
     found = [finding for rule in RULES for finding in rule(read)]
     return tuple(sorted(found, key=lambda finding: finding.where.line or len(read.operations) + 1))
 

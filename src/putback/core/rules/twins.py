@@ -2,12 +2,19 @@
 
 from collections.abc import Iterator
 
+from putback.core.car import Action
 from putback.core.finding import Finding
 from putback.core.job import Seat
-from putback.core.operations import ITEM_OFF, JOINT_VERBS, TWIN, Verb
-from putback.core.rules.audit import Audit, fault
+from putback.core.operations import ITEM_BACK, ITEM_OFF, JOINT_VERBS, OFF, TWIN, Verb
+from putback.core.rules.audit import PLAIN, Audit, fault, note, unpaired
 
-_PLAIN = (Verb.RAISE, Verb.MARK, Verb.STOW, Verb.SWITCH_OFF)
+_SPEAKS_OF = (
+    ("item", ITEM_OFF | ITEM_BACK | JOINT_VERBS),
+    ("joint", JOINT_VERBS),
+    ("energy", {Verb.ISOLATE, Verb.RESTORE, Verb.PROVE_DEAD, Verb.WAIT}),
+    ("guard", {Verb.GUARD, Verb.UNGUARD}),
+    ("fluid", {Verb.DRAIN, Verb.FILL}),
+)
 
 
 def no_twin(audit: Audit) -> Iterator[Finding]:
@@ -19,21 +26,15 @@ def no_twin(audit: Audit) -> Iterator[Finding]:
             verb = TWIN[operation.verb] if operation else Verb.FIT
             what = f"{audit.name(id)} is still {seat} at the end"
             yield fault(no_twin, operation, id, what, f"{verb} it, or say why it stays so")
-    for verb in _PLAIN:
-        yield from _unpaired(audit, verb)
-
-
-def _unpaired(audit: Audit, verb: Verb) -> Iterator[Finding]:
-    owed: dict[str, int] = {}
-    for operation in audit.operations:
-        if operation.verb in (verb, TWIN[verb]):
-            sign = 1 if operation.verb is verb else -1
+    for verb in PLAIN:
+        left, alone = unpaired(audit.operations, verb)
+        for operation, owed, when in [
+            *((op, TWIN[verb], "after") for op in left),
+            *((op, verb, "before") for op in alone),
+        ]:
             thing = operation.item or operation.zone or ""
-            owed[thing] = owed.get(thing, 0) + sign
-    for thing, count in owed.items():
-        if count:
-            what = f"{verb} and {TWIN[verb]} of {audit.name(thing) or 'the car'} do not pair"
-            yield fault(no_twin, None, thing, what, f"each {verb} needs one {TWIN[verb]}")
+            what = f"{operation.verb} {audit.name(thing) or 'the car'}: no {owed} {when} it"
+            yield fault(no_twin, operation, thing, what, f"each {operation.verb} needs one {owed} {when} it")
 
 
 def does_not_fit(audit: Audit) -> Iterator[Finding]:
@@ -46,50 +47,60 @@ def does_not_fit(audit: Audit) -> Iterator[Finding]:
         )
 
 
-def unknown_thing(audit: Audit) -> Iterator[Finding]:
-    """Items, joints, energies, guards and fluids are those of the car file; the joint belongs to its item."""
-    home = {joint.id: joint.item for joint in audit.car.joints()}
+def handled_otherwise(audit: Audit) -> Iterator[Finding]:
+    """What the car file swings aside stays closed: taking it off opens its lines; other words are only noted."""
     for operation in audit.operations:
-        named = (
-            ("item", operation.item, audit.car.items),
-            ("joint", operation.joint, home),
-            ("energy", operation.energy, audit.car.energies),
-            ("guard", operation.guard, audit.car.guards),
-            ("fluid", operation.fluid, audit.car.fluids),
-        )
-        for kind, id, known in named:
-            if id is not None and id not in known:
+        item = audit.car.items.get(operation.item or "")
+        if operation.verb not in ITEM_OFF or item is None or item.action is Action.RENEW:
+            continue
+        wanted = OFF[item.action]
+        if operation.verb is not wanted:
+            speak = fault if Verb.SWING_ASIDE in (operation.verb, wanted) else note
+            what = f"{operation.verb} {item.name}: the car file has {wanted}"
+            yield speak(handled_otherwise, operation, item.id, what, f"{wanted} it, or mend the car file")
+
+
+def unknown_thing(audit: Audit) -> Iterator[Finding]:
+    """Each operation names what it is done to, by ids of the car file; the joint belongs to its item."""
+    known = {
+        "item": audit.car.items,
+        "joint": audit.joints,
+        "energy": audit.car.energies,
+        "guard": audit.car.guards,
+        "fluid": audit.car.fluids,
+    }
+    for operation in audit.operations:
+        for kind, verbs in _SPEAKS_OF:
+            id = getattr(operation, kind)
+            if id is None and operation.verb in verbs:
+                what = f"{operation.verb} names no {kind}"
+                yield fault(unknown_thing, operation, kind, what, f"say which {kind}, by its id in the car file")
+            elif id is not None and id not in known[kind]:
                 what = f"the car file knows no {kind} {id!r}"
                 yield fault(unknown_thing, operation, id, what, "use the id that the car file gives, or add it there")
-        if operation.verb in JOINT_VERBS and operation.joint in home and operation.item != home[operation.joint]:
-            what = f"joint {operation.joint} belongs to {home[operation.joint]}, not to {operation.item}"
-            yield fault(unknown_thing, operation, operation.joint, what, f"name item {home[operation.joint]}")
+        joint = audit.joints.get(operation.joint or "")
+        if operation.verb in JOINT_VERBS and joint and operation.item != joint.item:
+            what = f"joint {joint.id} belongs to {joint.item}, not to {operation.item}"
+            yield fault(unknown_thing, operation, joint.id, what, f"name item {joint.item}")
 
 
 def count_differs(audit: Audit) -> Iterator[Finding]:
-    """As many fasteners go back as came out, and as many as the car file counts."""
-    counts = {joint.id: joint.count for joint in audit.car.joints()}
+    """As many fasteners go back, or are new, as came out, and as many as the car file counts."""
     out: dict[str, int] = {}
     for operation in audit.operations:
-        if operation.verb not in JOINT_VERBS or operation.joint not in counts:
+        joint, count = audit.joints.get(operation.joint or ""), operation.count
+        if joint is None or operation.verb not in JOINT_VERBS | {Verb.RENEW}:
             continue
-        id, count = operation.joint, operation.count
         if count is None:
-            yield fault(count_differs, operation, id, f"{operation.verb} {id}: not counted", "count the fasteners")
-        elif operation.verb is Verb.UNDO:
-            out[id] = count
-            if count != counts[id]:
-                what = f"undo {id}: {count} counted, the car file has {counts[id]}"
-                yield fault(count_differs, operation, id, what, "count again, or mend the car file")
-        elif count != out.get(id, counts[id]):
-            what = f"{operation.verb} {id}: {count} counted, {out.get(id, counts[id])} came out"
-            yield fault(count_differs, operation, id, what, "find the rest before anything covers this joint")
-
-
-def target_not_renewed(audit: Audit) -> Iterator[Finding]:
-    """What the job is for is renewed while it can be got at."""
-    renewed = {operation.item for operation in audit.operations if operation.verb is Verb.RENEW}
-    for id in audit.targets:
-        if id not in renewed:
-            what = f"{audit.name(id)} is not renewed, though the job is for it"
-            yield fault(target_not_renewed, None, id, what, "renew it before its place is closed")
+            if operation.verb is not Verb.RENEW:
+                what = f"{operation.verb} {joint.id}: not counted"
+                yield fault(count_differs, operation, joint.id, what, "count the fasteners")
+        elif operation.verb in (Verb.UNDO, Verb.RENEW):
+            if operation.verb is Verb.UNDO:
+                out[joint.id] = count
+            if count != joint.count:
+                what = f"{operation.verb} {joint.id}: {count} counted, the car file has {joint.count}"
+                yield fault(count_differs, operation, joint.id, what, "count again, or mend the car file")
+        elif count != out.get(joint.id, joint.count):
+            what = f"{operation.verb} {joint.id}: {count} counted, {out.get(joint.id, joint.count)} came out"
+            yield fault(count_differs, operation, joint.id, what, "find the rest before anything covers this joint")

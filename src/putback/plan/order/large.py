@@ -16,8 +16,8 @@ from putback.plan.order.visits import NONE
 SLICE = 2_000
 """States expanded between two looks at the clock: about a hundredth of a second."""
 
-MOST_STATES = 8_000_000
-"""The store grows to this many states: about half a gigabyte for a job of 60 groups."""
+MOST_STATES = 4_000_000
+"""The store grows to this many states: about a quarter of a gigabyte for a job of 60 groups."""
 
 BUCKETS = 1 << 20
 COLUMNS = 512

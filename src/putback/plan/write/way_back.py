@@ -49,8 +49,9 @@ def _begin(sheet: Sheet, item: Item) -> None:
     for id in sheet.built.attached_renewals.get(item.id, ()):
         _renew(sheet, sheet.car.items[id])
     _renew_fasteners(sheet, item)
-    if item.id in sheet.targets and item.action is not Action.RENEW:
-        sheet.say(Verb.RENEW, item=item.id, zone=item.zone, note="the new part")
+    if item.action is not Action.RENEW and (item.one_time or item.id in sheet.targets):
+        note = "new, one-time part" if item.one_time else "the new part"
+        sheet.say(Verb.RENEW, item=item.id, zone=item.zone, note=note)
     _look_last(sheet, item)
     if item.action is Action.RENEW:
         _renew(sheet, item)
