@@ -8,9 +8,9 @@ import argparse
 from statistics import median
 from time import perf_counter
 
-from benchmarks.jobs import job
 from ortools.sat.python import cp_model
 
+from benchmarks.jobs import job
 from putback.plan.order import FREE, Order, OrderProblem, faults_of, solve
 
 
