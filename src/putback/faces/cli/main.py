@@ -13,6 +13,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "plan": ("plan", "Plan a job: least work, order, put-back, price."),
         "check": ("check", "Read a car file and say everything that is wrong."),
         "audit": ("audit", "Hold a sequence of operations against the rules."),
+        "record": ("record", "Check, read, back up, restore and move the records of jobs."),
         "new": ("new", "Write a small commented car file to start from."),
         "schema": ("schema", "Print the JSON Schema of the car file, for editors."),
     }
