@@ -37,6 +37,7 @@ $(VENV)/ready-to-run: requirements.lock pyproject.toml | $(BIN)/python
 	@echo "setting up once (a minute or two) ..."
 	@$(PIP) --require-hashes -r requirements.lock
 	@$(PIP) --no-deps --no-build-isolation --editable .
+	@$(BIN)/python -c "from putback.plan.order import large; list(large.made_ready())"
 	@touch $@
 
 $(VENV)/ready-to-test: requirements-dev.lock $(VENV)/ready-to-run

@@ -218,8 +218,8 @@ def test_ctrl_c_gives_the_best_so_far(tmp_path: Path) -> None:
         assert "searching" in line or "best" in line
         time.sleep(3)
         process.send_signal(signal.SIGINT)
-        out, _ = process.communicate(timeout=60)
-    assert process.returncode == 130
+        out, told = process.communicate(timeout=60)
+    assert process.returncode == 130, told
     plan = json.loads(out)
     assert plan["interrupted"]
     assert not plan["order"]["proved"]
@@ -246,3 +246,27 @@ def large_car() -> str:
     needs = ", ".join(f"i{n}" for n in range(300))
     lines += ["  deep:", "    name: deep", "    zone: Z0", "    action: unplug", "    minutes: [1, 1]"]
     return "\n".join([*lines, f"    needs_off: [{needs}]", ""])
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--rate", "nan"),
+        ("--rate", "inf"),
+        ("--seconds", "nan"),
+        ("--lift-limit-mm", "nan"),
+        ("--tool-change", str(10**20)),
+        ("--svg", "car.yaml"),
+        ("--html", "car.yaml"),
+        ("--svg", "one", "--html", "one"),
+    ],
+    ids=" ".join,
+)
+def test_a_wrong_call_ends_with_two_and_leaves_every_file_alone(options: tuple[str, ...], tmp_path: Path) -> None:
+    car = tmp_path / "car.yaml"
+    car.write_bytes(demo_path().read_bytes())
+    result = run("plan", "car.yaml", "--for", JOB, *options, cwd=tmp_path)
+    assert (result.returncode, result.stdout) == (2, "")
+    assert "Traceback" not in result.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["car.yaml"]
+    assert car.read_bytes() == demo_path().read_bytes()

@@ -7,6 +7,9 @@ from putback.core.car import HAND, Car
 from putback.plan.access import Unreachable, solve
 from putback.plan.work import CarGraph, Work
 
+SECONDS = 5.0
+"""Time to find what the job would be with every tool, [s]."""
+
 
 def what_changes(graph: CarGraph, numbers: Sequence[int], work: Work) -> tuple[str, ...]:
     """For each missing tool: what it changes, or why nothing does.
@@ -19,7 +22,7 @@ def what_changes(graph: CarGraph, numbers: Sequence[int], work: Work) -> tuple[s
     if not graph.without:
         return ()
     full = CarGraph(graph.car)
-    answer = solve(full.problem, numbers)
+    answer = solve(full.problem, numbers, time_limit_s=SECONDS)
     if isinstance(answer, Unreachable):
         return ()
     before = full.work_of(answer)

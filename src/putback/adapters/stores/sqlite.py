@@ -24,6 +24,10 @@ from putback.adapters.stores.tables import Run
 OFFER_AGAIN = "nothing was lost that was acknowledged; offer the rest again"
 PATIENCE_S = 10.0
 
+_LOG_PAGES = 4000
+"""When the log is brought into the file, [pages of 4 KiB]. Whoever appends then waits for more than one flush, so it
+is done less often than SQLite would by itself (1000)."""
+
 
 class SqliteStore(TableStore):
     """Records in one SQLite file.
@@ -163,6 +167,7 @@ def _set_up(writer: sqlite3.Connection, patience_s: float) -> None:
             time.sleep(0.01)
     for pragma in ("synchronous = FULL", "secure_delete = ON", "cell_size_check = ON"):
         writer.execute(f"PRAGMA {pragma}")
+    writer.execute(f"PRAGMA wal_autocheckpoint = {_LOG_PAGES}")
 
 
 def _make(path: Path) -> None:

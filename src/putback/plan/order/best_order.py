@@ -6,7 +6,9 @@ is a job too, and often proved with a tenth of the states; so both directions ar
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cache
 from time import monotonic
+from types import ModuleType
 
 from putback.plan.order.frame import Frame, frame_of
 from putback.plan.order.freeing import Freeing, sequence_of
@@ -14,6 +16,7 @@ from putback.plan.order.groups import Groups, group, steps_in_order
 from putback.plan.order.problem import FREE, Order, OrderProblem, Progress, cost_of
 from putback.plan.order.small import Search, best_first, quick_walk
 from putback.plan.order.visits import NONE
+from putback.plan.unbroken import unbroken
 
 _Task = tuple[Frame, int, list[int]]
 """A frame, the groups not to be done, and a bound on the stages after each stage."""
@@ -33,6 +36,9 @@ MANY_STATES = (10_000, 1_000_000, 1 << 60)
 
 BESIDE = 32
 """States followed side by side in plain Python."""
+
+ENDED = object()
+"""What the making of machine code gives when it is through."""
 
 FIRST_WIDTH = 64
 SECOND_WIDTH = 256
@@ -268,8 +274,9 @@ class _Work:
 
     def _large(self) -> None:
         """Search in machine code."""
-        from putback.plan.order import large  # noqa: PLC0415 - numba is loaded only where it pays
-
+        before = monotonic()
+        large = _loaded()
+        self._begun += monotonic() - before
         few = self._few_groups()
         self._beams(large.beam, None, self.main, FIRST_WIDTH)
         if len(self._alone) > 1:
@@ -304,15 +311,31 @@ class _Work:
 
     def _better(self, freeing: Freeing, rounds: int) -> None:
         """Better the order known, until so many rounds have brought nothing."""
-        from putback.plan.order import large  # noqa: PLC0415 - numba is loaded only where it pays
+        large = _loaded()
 
         def seek(frame: Frame, search: Search) -> bool:
             search.bound = frame.bound(frame.full, NONE, 0, [0])
-            return large.best_first(frame, 0, [0], search, lambda expanded: expanded < FEW_FREED)
+            ended: bool = large.best_first(frame, 0, [0], search, lambda expanded: expanded < FEW_FREED)
+            return ended
 
         idle = 0
         while idle < rounds and self.main.best != self.main.bound and self._proceed(0):
             idle = 0 if freeing.round(seek) else idle + 1
+
+
+@cache
+def _loaded() -> ModuleType:
+    """The searches in machine code, loaded and made ready piece by piece, each piece whole before Ctrl-C is heard.
+
+    numba is loaded only where it pays. The first time on a machine takes some seconds; they do not count as search.
+    """
+    with unbroken():
+        from putback.plan.order import large  # noqa: PLC0415
+    ready, more = large.made_ready(), True
+    while more:
+        with unbroken():
+            more = next(ready, ENDED) is None
+    return large
 
 
 def _order(problem: OrderProblem, groups: Groups, work: _Work) -> Order:

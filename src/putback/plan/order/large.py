@@ -3,13 +3,15 @@
 Between two slices the time is looked at, progress is told, and an interruption comes through.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
 from putback.plan.order import beam_kernels, kernels
 from putback.plan.order.bounds import Bounds
-from putback.plan.order.frame import Frame, Tables
+from putback.plan.order.frame import Frame, Tables, frame_of
+from putback.plan.order.groups import group
+from putback.plan.order.problem import OrderProblem
 from putback.plan.order.small import Search
 from putback.plan.order.visits import NONE
 
@@ -185,3 +187,15 @@ def beam(
             search.classes = _walk(store, state)
         state = int(store.link[state])
     return True
+
+
+def made_ready() -> Iterator[None]:
+    """Make or load all machine code, a piece between two steps: half a compilation cannot be taken up again."""
+    yield
+    tiny = OrderProblem(place=(0, 1), change=((0, 1), (1, 0)), lift=(0, 0), lift_cost=1, before=())
+    frame = frame_of(tiny, group(tiny))
+    _grown(_store(4, (1, len(frame.parts) + 1), 4, COLUMNS, 1), 8)
+    yield
+    beam(frame, 0, [0], Search(best=9), 2, lambda _: True)
+    yield
+    best_first(frame, 0, [0], Search(best=9), lambda _: True)
