@@ -7,6 +7,7 @@ RUNS = (
     ("least work, beside CP-SAT", ["benchmarks.access", "--quick"]),
     ("order of work, beside CP-SAT", ["benchmarks.order", "--quick"]),
     ("published ordering problems, 5 s each", ["benchmarks.sop", "--limit", "5"]),
+    ("reading a car file, beside ruamel.yaml", ["benchmarks.reading"]),
     ("the whole command, cold", ["benchmarks.command"]),
 )
 

@@ -94,8 +94,12 @@ def _unknown(car: Car, id: str, known: Sequence[str]) -> Finding:
     if kind:
         what, mend = f"{id!r} is {kind}, not an item", "name the item or service that is to be renewed"
         return Finding(where=Where(file=car.file, field="--for"), what=what, mend=mend, rule="for")
-    nearest = difflib.get_close_matches(id, known, n=1, cutoff=0.0)
-    mend = f"did you mean {nearest[0]!r}?" if nearest else "the car file has no items"
+    nearest = difflib.get_close_matches(id, known, n=1, cutoff=0.4)
+    mend = (
+        f"did you mean {nearest[0]!r}?"
+        if nearest
+        else f"the car has {', '.join(known[:8])}{' …' if known[8:] else ''}"
+    )
     what = f"the car has neither item nor service {id!r}"
     return Finding(where=Where(file=car.file, field="--for"), what=what, mend=mend, rule="for")
 

@@ -1,12 +1,11 @@
 """What is no text, no YAML or no car file is refused at once, with its line and a mend in plain words."""
 
-import time
 from pathlib import Path
 
 import pytest
 import yaml
 
-from putback.adapters.car_file import Reading, demo_path, nodes, read_car, read_car_text
+from putback.adapters.car_file import demo_path, nodes, read_car, read_car_text
 from putback.adapters.car_file.text import LARGEST_BYTES
 
 DEMO = demo_path().read_bytes()
@@ -118,12 +117,6 @@ def test_byte_order_mark_and_windows_line_ends() -> None:
     assert only(broken)[0] == DEMO[: DEMO.index(b"recheck-50km")].count(b"\n") + 1
 
 
-def timed(data: bytes) -> tuple[float, Reading]:
-    start = time.perf_counter()
-    reading = read_car_text(data, "x")
-    return time.perf_counter() - start, reading
-
-
 @pytest.mark.parametrize(
     "data",
     [
@@ -135,11 +128,11 @@ def timed(data: bytes) -> tuple[float, Reading]:
     ],
     ids=["aliases", "lists", "groups", "dashes", "one long word"],
 )
-def test_bombs_are_refused_quickly(data: bytes) -> None:
-    seconds, reading = timed(data)
+def test_bombs_are_refused(data: bytes) -> None:
+    """Unrefused, the aliases alone would stand for 9 to the power of 50 words; how quickly: benchmarks/reading.py."""
+    reading = read_car_text(data, "x")
     assert not reading.readable
     assert len(reading.findings) == 1
-    assert seconds < 0.5
 
 
 def test_forty_deep_is_the_end() -> None:
@@ -158,8 +151,6 @@ def test_a_file_of_fifty_megabytes_is_refused_unread(tmp_path: Path) -> None:
     path = tmp_path / "big.car.yaml"
     with path.open("wb") as file:
         file.truncate(50_000_000)
-    start = time.perf_counter()
     reading = read_car(path)
-    assert time.perf_counter() - start < 0.1
     assert "50,000,000 bytes" in str(reading.findings[0])
     assert only(b"a" * (LARGEST_BYTES + 1))[1] == "size"

@@ -128,7 +128,9 @@ class Contract:
     def restored_before(self, first: str, then: str) -> bool:
         """Whether one energy is given back before the other is."""
         stated = self.car.energies[then].restore_after
-        return self.precedes(then, first) if stated is None else first in stated
+        if stated is not None:
+            return first in stated
+        return self.precedes(then, first) and then not in (self.car.energies[first].restore_after or ())
 
     @cached_property
     def early(self) -> set[str]:

@@ -236,7 +236,11 @@ class Judge(Bench):
                 self.harm(f"{joint.id} is tightened to {op.torque}")
         elif op.torque and not op.torque_source:
             self.harm(f"{joint.id} is tightened to a value from nowhere")
-        brought = [item.id for item in self.car.items.values() if item.renews_joint == joint.id and item.one_time]
+        brought = [
+            item.id
+            for item in self.car.items.values()
+            if item.renews_joint == joint.id and item.one_time and (item.renew_with_items or item.renew_with_fluids)
+        ]
         if (joint.one_time or brought) and joint.id not in self.new:
             self.harm(f"{joint.id} is tightened with old fasteners")
         if joint.torque and joint.torque.angles_deg:

@@ -118,6 +118,10 @@ class Joint:
         """The torque if the file says where it comes from, else None ("value needed")."""
         return self.torque if self.source else None
 
+    def tools(self, way: Way | None = None) -> tuple[str, ...]:
+        """What it is undone and tightened with: the way's tools, else its drive, else the hand."""
+        return (way.tools if way else ()) or (self.drive or HAND,)
+
     def way(self, id: str) -> Way:
         """The way with this id.
 
@@ -256,6 +260,11 @@ class Fluid:
     source: str | None = None
     line: int = 0
 
+    @property
+    def sourced_litres(self) -> float | None:
+        """The litres if the file says where they come from, else None ("value needed")."""
+        return self.litres if self.source else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relearn:
@@ -344,6 +353,10 @@ class Car:
             if joint.id == id:
                 return joint
         raise KeyError(id)
+
+    def drained_at(self, fluid: Fluid) -> str | None:
+        """The item at which a fluid is let out: the one that is opened, or that of the drain plug."""
+        return self.joint(fluid.drain_joint).item if fluid.drain_joint else fluid.drain_item
 
     def energies_of(self, item: Item) -> tuple[str, ...]:
         """The energies that must be made safe and proven before the item is touched: its own, then its zone's."""

@@ -74,16 +74,14 @@ def made_safe_first(car: Car, needed: Iterable[str]) -> frozenset[tuple[str, str
 def restored_first(car: Car, needed: Iterable[str]) -> frozenset[tuple[str, str]]:
     """Pairs (first, then) among the needed energies: first is restored before then is.
 
-    The reverse of making safe, but for an energy that states `restore_after`, which follows only those.
+    The reverse of making safe, but for an energy that states `restore_after`, which follows only those; what is
+    stated also wins over the reverse that another energy would have by default.
     """
     known = set(needed)
-    pairs = {(then, first) for first, then in made_safe_first(car, known)}
-    for id in known:
-        stated = car.energies[id].restore_after
-        if stated is not None:
-            pairs = {(first, then) for first, then in pairs if then != id}
-            pairs |= {(first, id) for first in stated if first in known}
-    return frozenset(pairs)
+    stating = {id for id in known if car.energies[id].restore_after is not None}
+    stated = {(first, id) for id in stating for first in car.energies[id].restore_after or () if first in known}
+    reverse = {(then, first) for first, then in made_safe_first(car, known) if first not in stating}
+    return frozenset(stated | {pair for pair in reverse if pair[::-1] not in stated})
 
 
 def early(car: Car, needed: Iterable[str], ways: Mapping[str, str] | None = None) -> frozenset[str]:

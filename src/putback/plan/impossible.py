@@ -1,6 +1,6 @@
 """One idea: a job that cannot be done names the joint that stops it and what is missing to undo it."""
 
-from putback.core.car import HAND, Joint
+from putback.core.car import Joint
 from putback.plan.access import DeadChoice, DeadWay, Unreachable, WhyDead
 from putback.plan.order import NoOrderError
 from putback.plan.plan import Impossible, Reach
@@ -23,13 +23,14 @@ def impossible(graph: CarGraph, unreachable: Unreachable) -> Impossible:
 
 
 def _direct(joint: Joint) -> Reach:
-    tool = joint.drive or HAND
-    return Reach(joint=joint.id, why=f"{joint.item}: undone with {tool} and no other way is known", missing=(tool,))
+    tools = joint.tools()
+    why = f"{joint.item}: undone with {', '.join(tools)} and no other way is known"
+    return Reach(joint=joint.id, why=why, missing=tools)
 
 
 def _joint(graph: CarGraph, dead: DeadChoice) -> Reach:
     joint = graph.choosing[dead.choice]
-    missing = sorted({tool for way in joint.ways for tool in way.tools if tool in graph.without})
+    missing = sorted({tool for way in joint.ways for tool in joint.tools(way) if tool in graph.without})
     reasons = "; ".join(_way(graph, joint, way) for way in dead.ways)
     return Reach(joint=joint.id, why=f"{joint.item}: {reasons}", missing=tuple(missing))
 
@@ -37,7 +38,7 @@ def _joint(graph: CarGraph, dead: DeadChoice) -> Reach:
 def _way(graph: CarGraph, joint: Joint, dead: DeadWay) -> str:
     way = joint.ways[dead.way]
     if dead.why is WhyDead.NOT_ALLOWED:
-        tools = ", ".join(tool for tool in way.tools if tool in graph.without)
+        tools = ", ".join(tool for tool in joint.tools(way) if tool in graph.without)
         return f"way {way.id} needs {tools}"
     node = graph.nodes[dead.node][1] if dead.node is not None else "something"
     if dead.why is WhyDead.CIRCLE:

@@ -78,9 +78,7 @@ class Steps:
 
 def tools_for(joint: Joint, ways: Mapping[str, str]) -> tuple[str, ...]:
     """What a joint is undone and tightened with: the tools of its chosen way, else its drive, else the hand."""
-    if joint.id in ways:
-        return joint.way(ways[joint.id]).tools or BY_HAND
-    return (joint.drive or HAND,)
+    return joint.tools(joint.way(ways[joint.id]) if joint.id in ways else None)
 
 
 def build_steps(car: Car, work: Work) -> Steps:
@@ -111,7 +109,7 @@ def _add_handling(built: Steps, item: Item, *, stage: int) -> None:
             )
             built.of_joint[does, joint.id] = number
             list_.append(number)
-    if not item.joints and item.action is not Action.RENEW:
+    if not item.joints and not _only_renewed(item):
         for does, list_, at in ((Does.OFF, way_in, stage), (Does.BACK, way_back, 2)):
             step = Step(does=does, thing=item.id, stage=at, item=item.id, tools=BY_HAND, zone=item.zone, people=people)
             list_.append(built.add(step))
@@ -162,27 +160,47 @@ def _order_renewals(built: Steps) -> None:
     """A one-time part goes in with the item it sits behind; one in another zone, or behind none, is a step."""
     for id in built.work.items:
         item = built.car.items[id]
-        if item.action is not Action.RENEW or built.way_back[id]:
+        if item.action is not Action.RENEW:
             continue
         hosts = _closed_over_by(built, item)
-        zones = {built.car.items[host].zone for host in hosts}
-        if hosts and zones == {item.zone} and all(built.way_back[host] for host in hosts):
-            for host in hosts:
-                built.attached_renewals.setdefault(host, []).append(id)
-            continue
-        number = built.add(
-            Step(does=Does.RENEW, thing=id, stage=2, item=id, tools=BY_HAND, zone=item.zone, people=item.people)
-        )
-        built.way_back[id].append(number)
+        if not built.way_back[id]:
+            if _goes_in_with(built, item, hosts):
+                for host in hosts:
+                    built.attached_renewals.setdefault(host, []).append(id)
+                continue
+            step = Step(does=Does.RENEW, thing=id, stage=2, item=id, tools=BY_HAND, zone=item.zone, people=item.people)
+            built.way_back[id].append(built.add(step))
         for host in hosts:
-            built.order([number], list(_handled(built, host, built.way_back)))
+            built.order(built.way_back[id], list(_handled(built, host, built.way_back)))
+
+
+def _only_renewed(item: Item) -> bool:
+    """Whether an item is a part that is exchanged without joints of its own: it closes over nothing."""
+    return item.action is Action.RENEW and not item.joints
+
+
+def _goes_in_with(built: Steps, item: Item, hosts: list[str]) -> bool:
+    """Whether a part needs no step of its own: it goes in where its hosts do, and they wait for all it waits for.
+
+    A loop that it leaves open, an energy that it needs made safe: each must be one of a host's as well.
+    """
+    items = built.car.items
+    if {items[host].zone for host in hosts} != {item.zone} or any(_only_renewed(items[host]) for host in hosts):
+        return False
+    opened = [built.car.fluids[id].opened_by for id in built.work.fluids]
+    loops = [by for by in opened if item.id in by]
+    safe = {energy for host in hosts for energy in built.car.energies_of(items[host])}
+    return all(set(by) & set(hosts) for by in loops) and safe.issuperset(built.car.energies_of(item))
 
 
 def _closed_over_by(built: Steps, item: Item) -> list[str]:
     """The items of the work that may go back only when this part is new."""
-    hosts = [link.item for link in item.needs_off] + [id for id in item.renew_with_items if id in built.way_in]
+    hosts = [link.item for link in item.needs_off]
+    hosts += [id for id in item.renew_with_items if id in built.way_in and not _only_renewed(built.car.items[id])]
     hosts += [id for id in built.work.items if any(j.id == item.renews_joint for j in built.car.items[id].joints)]
-    return list(dict.fromkeys(hosts))
+    drains = [built.car.drained_at(built.car.fluids[id]) for id in built.work.fluids if id in item.renew_with_fluids]
+    hosts += [id for id in drains if id]
+    return list(dict.fromkeys(host for host in hosts if host != item.id))
 
 
 def _order_energies(built: Steps, first: frozenset[str]) -> None:
@@ -196,6 +214,7 @@ def _order_energies(built: Steps, first: frozenset[str]) -> None:
                 built.order([state[demand.energy]], built.way_in[id])
         else:
             built.order(built.prove.values(), built.way_in[id])
+        built.order(built.prove.values(), built.way_back[id])
     for id in work.energies:
         needing = [item for item in work.items if any(demand.energy == id for demand in wanted[item])]
         _order_one_energy(built, id, needing, first)
@@ -219,6 +238,7 @@ def _order_one_energy(built: Steps, id: str, needing: list[str], first: frozense
     energy = built.car.energies[id]
     built.order(_operated(built, id, built.way_in), [built.isolate[id]])
     built.order([built.isolate[id]], [built.prove[id]])
+    built.order([built.prove[id]], [built.restore[id]])
     for item in energy.proof.reach if energy.proof else ():
         reached = list(_handled(built, item, built.way_in))
         built.order(reached, [built.prove[id]])
@@ -239,14 +259,11 @@ def _order_fluids(built: Steps) -> None:
     for id in built.work.fluids:
         fluid = car.fluids[id]
         opened = [item for item in fluid.opened_by if item in built.way_in]
+        at = car.drained_at(fluid)
+        drains = built.way_in[at] if at else []
+        closes = built.way_back[at] if at else []
         if fluid.drain_joint:
-            at = car.joint(fluid.drain_joint).item
-            drains, closes = [built.of_joint[Does.UNDO, fluid.drain_joint]], built.way_back[at]
-        elif fluid.drain_item:
-            at = fluid.drain_item
-            drains, closes = built.way_in[at], built.way_back[at]
-        else:
-            at, drains, closes = None, [], []
+            drains = [built.of_joint[Does.UNDO, fluid.drain_joint]]
         for item in opened:
             if item != at:
                 built.order(drains, built.way_in[item])

@@ -3,7 +3,7 @@
 import difflib
 from collections.abc import Sequence
 
-from putback.core.car import HAND, Car
+from putback.core.car import Car
 from putback.plan.access import Unreachable, solve
 from putback.plan.work import CarGraph, Work
 
@@ -30,10 +30,9 @@ def what_changes(graph: CarGraph, numbers: Sequence[int], work: Work) -> tuple[s
 
 
 def _one(car: Car, tool: str, before: Work, after: Work) -> str:
-    used = [(joint, way) for joint in car.joints() for way in joint.ways if tool in way.tools]
-    if not used and not any((joint.drive or HAND) == tool for joint in car.joints()):
-        known = {name for joint in car.joints() for way in joint.ways for name in way.tools}
-        known |= {joint.drive or HAND for joint in car.joints()}
+    used = [(joint, way) for joint in car.joints() for way in joint.ways if tool in joint.tools(way)]
+    if not used and not any(tool in joint.tools() for joint in car.joints() if not joint.ways):
+        known = {name for joint in car.joints() for way in (None, *joint.ways) for name in joint.tools(way)}
         near = difflib.get_close_matches(tool, sorted(known), n=1)
         guess = f" (did you mean {near[0]}?)" if near else ""
         return f"without {tool}: no joint of this car asks for it, so nothing changes{guess}"

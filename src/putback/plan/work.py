@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
-from putback.core.car import HAND, Car, Fluid, Item, Joint
+from putback.core.car import Car, Fluid, Item, Joint
 from putback.core.energy import Demand, demands
 from putback.plan.access import AccessAnswer, AccessProblem, Choice, Way
 
@@ -93,7 +93,7 @@ class CarGraph:
     def missing_drives(self, item: str) -> tuple[Joint, ...]:
         """The item's directly reached joints whose drive is among the tools that are not there."""
         joints = self.car.items[item].joints
-        return tuple(joint for joint in joints if not joint.ways and (joint.drive or HAND) in self.without)
+        return tuple(joint for joint in joints if not joint.ways and not self.without.isdisjoint(joint.tools()))
 
     def numbers_of(self, items: Sequence[str]) -> tuple[int, ...]:
         """The numbers of some items."""
@@ -125,7 +125,7 @@ class CarGraph:
             Way(
                 minutes=way.minutes,
                 needs=tuple(sorted({self.number[ITEM, link.item] for link in way.needs_off})),
-                allowed=self.without.isdisjoint(way.tools),
+                allowed=self.without.isdisjoint(joint.tools(way)),
             )
             for way in joint.ways
         )
@@ -139,10 +139,12 @@ class CarGraph:
     def _item_needs(self, item: Item) -> Iterator[Node]:
         for link in item.needs_off:
             yield ITEM, link.item
+        if item.renews_joint and self.home_of_joint[item.renews_joint] != item.id:
+            yield ITEM, self.home_of_joint[item.renews_joint]
         for demand in self._demands[item.id]:
             yield (PROVEN if demand.proven else ISOLATED), demand.energy
         for fluid in self._opened_fluids[item.id]:
-            if self._drained_at(fluid) != item.id:
+            if self.car.drained_at(fluid) != item.id:
                 yield DRAINED, fluid.id
 
     def _item_brings(self, item: Item) -> Iterator[Node]:
@@ -165,18 +167,12 @@ class CarGraph:
 
     def _drained_arcs(self, id: str) -> tuple[Iterator[Node], Iterator[Node]]:
         fluid = self.car.fluids[id]
-        drained_at = self._drained_at(fluid)
+        drained_at = self.car.drained_at(fluid)
         order: list[Node] = [(ITEM, drained_at)] if drained_at else []
         if fluid.energy:
             order.append((PROVEN, fluid.energy))
         renewals = [(ITEM, item.id) for item in self.car.items.values() if id in item.renew_with_fluids]
         return iter(order), iter(renewals)
-
-    def _drained_at(self, fluid: Fluid) -> str | None:
-        """The item at which a fluid is let out."""
-        if fluid.drain_item:
-            return fluid.drain_item
-        return self.home_of_joint.get(fluid.drain_joint) if fluid.drain_joint else None
 
     @cached_property
     def _demands(self) -> Mapping[str, tuple[Demand, ...]]:
@@ -184,8 +180,13 @@ class CarGraph:
 
     @cached_property
     def _opened_fluids(self) -> Mapping[str, tuple[Fluid, ...]]:
-        fluids = self.car.fluids.values()
-        return {id: tuple(fluid for fluid in fluids if id in fluid.opened_by) for id in self.car.items}
+        """The fluids that run out when an item is opened: those it opens, and those it is the drain of."""
+        found: dict[str, list[Fluid]] = {id: [] for id in self.car.items}
+        for fluid in self.car.fluids.values():
+            drain = self.car.drained_at(fluid)
+            for id in dict.fromkeys([*fluid.opened_by, *([drain] if drain else [])]):
+                found[id].append(fluid)
+        return {id: tuple(fluids) for id, fluids in found.items()}
 
     @cached_property
     def _renewals_of_item(self) -> Mapping[str, tuple[str, ...]]:

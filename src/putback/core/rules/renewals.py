@@ -49,10 +49,15 @@ def _in_place(state: JobState, item: Item) -> bool:
     return held if item.action is Action.RENEW else held or state.item(item.id) is Seat.IN_PLACE
 
 
+def _always_joins(item: Item) -> bool:
+    """Whether a one-time part is renewed whenever what it belongs to is off."""
+    return item.one_time and bool(item.renew_with_items or item.renew_with_fluids)
+
+
 def one_time_part_back_in(audit: Audit) -> Iterator[Finding]:
     """A one-time part is new on the way back: a gasket with what it sits behind, fasteners before they are tight."""
     one_time = {joint.id for joint in audit.car.joints() if joint.one_time}
-    one_time |= {item.renews_joint for item in audit.car.items.values() if item.renews_joint and item.one_time}
+    one_time |= {item.renews_joint for item in audit.car.items.values() if item.renews_joint and _always_joins(item)}
     new: set[str | None] = set()
     for operation in audit.operations:
         item = audit.item(operation)

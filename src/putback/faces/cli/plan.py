@@ -1,6 +1,9 @@
 """`putback plan`: from a car file and what is to be renewed to a proved plan."""
 
+import math
+import os
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -25,16 +28,32 @@ from putback.plan.sequence import ChangeCosts
 PICTURES = ("both", "valley", "valley-narrow", "in-the-way")
 
 
+class Number(click.FloatRange):
+    """A finite number in a range: what is no number is in no range."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read the number, or say what is wrong with it."""
+        number = float(super().convert(value, param, ctx))
+        if not math.isfinite(number):
+            self.fail(f"{value} is not a number.", param, ctx)
+        return number
+
+
+COST = click.IntRange(min=0, max=1_000_000)
+
+
 @click.command("plan")
 @click.argument("car", type=click.Path(path_type=Path))
 @click.option("--for", "wanted", required=True, metavar="IDS", help="Item or service ids to renew, with commas.")
 @click.option("--without", multiple=True, metavar="TOOL", help="A tool that is not there; may be given again.")
-@click.option("--rate", type=click.FloatRange(min=0), default=96.0, show_default=True, help="Labour rate per hour.")
-@click.option("--lift-limit-mm", type=click.FloatRange(min=0), help="Your limit for the shift of mass on the lift.")
-@click.option("--tool-change", type=click.IntRange(min=0), default=1, show_default=True, help="Cost of another tool.")
-@click.option("--zone-change", type=click.IntRange(min=0), default=2, show_default=True, help="Cost of another zone.")
-@click.option("--lift-move", type=click.IntRange(min=0), default=4, show_default=True, help="Cost of moving the lift.")
-@click.option("--seconds", type=click.FloatRange(min=0.1), default=10.0, show_default=True, help="Time for a search.")
+@click.option("--rate", type=Number(min=0, max=1e9), default=96.0, show_default=True, help="Labour rate per hour.")
+@click.option("--lift-limit-mm", type=Number(min=0, max=1e6), help="Your limit for the shift of mass on the lift.")
+@click.option("--tool-change", type=COST, default=1, show_default=True, help="Cost of another tool.")
+@click.option("--zone-change", type=COST, default=2, show_default=True, help="Cost of another zone.")
+@click.option("--lift-move", type=COST, default=4, show_default=True, help="Cost of moving the lift.")
+@click.option(
+    "--seconds", type=Number(min=0.1, max=86_400), default=10.0, show_default=True, help="Time for a search."
+)
 @click.option("--svg", type=click.Path(path_type=Path, dir_okay=False), help="Write the pictures to this file.")
 @click.option("--picture", type=click.Choice(PICTURES), default="both", show_default=True, help="What --svg draws.")
 @click.option("--html", type=click.Path(path_type=Path, dir_okay=False), help="Write one page with everything.")
@@ -57,6 +76,7 @@ def command(  # noqa: PLR0917 - one parameter for each option
     as_json: bool,
 ) -> int:
     """Plan a job on CAR: the least that must come off, the order, the way back, the price."""
+    _own_files(car, svg, html)
     settings = Settings(
         rate_per_hour=rate,
         lift_limit_mm=lift_limit_mm,
@@ -77,6 +97,21 @@ def command(  # noqa: PLR0917 - one parameter for each option
     else:
         _text(result, full=full)
     return wrote or _code(result)
+
+
+def _own_files(car: Path, svg: Path | None, html: Path | None) -> None:
+    """Pictures and page are files of their own: never over the car file, never one over the other.
+
+    Raises:
+        click.UsageError: two of them are one file.
+    """
+    named = [(car, "the car file"), (svg, "--svg"), (html, "--html")]
+    seen: dict[str, str] = {}
+    for file, what in named:
+        if file is not None:
+            other = seen.setdefault(os.path.realpath(file), what)
+            if other != what:
+                raise click.UsageError(f"{what} {file} is the same file as {other}; name another.")
 
 
 def _code(planned: Planned) -> int:

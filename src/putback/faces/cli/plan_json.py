@@ -33,27 +33,7 @@ def plan_json(planned: Planned) -> dict[str, Any]:
         "without": list(plan.without),
         "without_says": list(plan.without_says),
         **_energies(plan),
-        "guards": [
-            {
-                "guard": line.guard,
-                "name": line.name,
-                "item": line.item,
-                "pieces": line.pieces,
-                "in": line.put_in,
-                "out": line.taken_out,
-            }
-            for line in plan.guards
-        ],
-        "last_looks": [
-            {
-                "n": look.n,
-                "before": look.before,
-                "items": [
-                    {"item": line.item, "ask": line.ask, "rework_minutes": line.rework_minutes} for line in look.looks
-                ],
-            }
-            for look in plan.last_looks
-        ],
+        **_watched(plan),
         "rework": dict(plan.rework),
         **_lists(plan),
         "quote": _quote(plan),
@@ -75,6 +55,33 @@ def plan_json(planned: Planned) -> dict[str, Any]:
         "notes": [finding_json(finding) for finding in plan.findings],
         "audit": [finding_json(finding) for finding in planned.audit],
         "interrupted": plan.interrupted,
+    }
+
+
+def _watched(plan: Plan) -> dict[str, Any]:
+    """Guards and last looks."""
+    return {
+        "guards": [
+            {
+                "guard": line.guard,
+                "name": line.name,
+                "item": line.item,
+                "pieces": line.pieces,
+                "in": line.put_in,
+                "out": line.taken_out,
+            }
+            for line in plan.guards
+        ],
+        "last_looks": [
+            {
+                "n": look.n,
+                "before": look.before,
+                "items": [
+                    {"item": line.item, "ask": line.ask, "rework_minutes": line.rework_minutes} for line in look.looks
+                ],
+            }
+            for look in plan.last_looks
+        ],
     }
 
 

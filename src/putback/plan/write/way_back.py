@@ -142,4 +142,11 @@ def fill(sheet: Sheet, step: Step, _: int) -> None:
     """Fill a loop that was drained; it is bled when all has its power back."""
     fluid = sheet.car.fluids[step.thing]
     note = f"fill: {fluid.fill}" if fluid.fill else ""
-    sheet.say(Verb.FILL, fluid=fluid.id, litres=fluid.litres, energy=fluid.energy, note=note)
+    sheet.say(
+        Verb.FILL,
+        fluid=fluid.id,
+        litres=fluid.sourced_litres,
+        value_needed=fluid.sourced_litres is None,
+        energy=fluid.energy,
+        note=note,
+    )

@@ -1,6 +1,6 @@
 """One idea: on the way in each step leaves something off, open or without power, and says so at once."""
 
-from putback.core.car import Action, Guard, Item
+from putback.core.car import Action, Energy, Guard, Item
 from putback.core.operations import OFF, Verb
 from putback.plan.steps import Step, guard_span
 from putback.plan.write.sheet import Sheet
@@ -41,10 +41,16 @@ def _begin(sheet: Sheet, item: Item) -> None:
     sheet.begun.add(item.id)
     for id in sheet.work.energies:
         energy = sheet.car.energies[id]
-        if energy.item == item.id and energy.before_it:
-            sheet.say(Verb.NOTE, energy=id, note="tick first: " + ", ".join(energy.before_it))
+        if energy.item == item.id:
+            _tick(sheet, energy)
     for guard in sheet.supports(item):
         _guard(sheet, guard, item, guard.pieces or 1)
+
+
+def _tick(sheet: Sheet, energy: Energy) -> None:
+    """The list to tick before an energy goes off."""
+    if energy.before_it:
+        sheet.say(Verb.NOTE, energy=energy.id, note="tick first: " + ", ".join(energy.before_it))
 
 
 def _take_off(sheet: Sheet, item: Item) -> None:
@@ -70,8 +76,16 @@ def _guard(sheet: Sheet, guard: Guard, item: Item, pieces: int) -> None:
 
 def _drain(sheet: Sheet, id: str, item: Item) -> None:
     fluid = sheet.car.fluids[id]
-    note = f"at {item.name}, caught and measured"
-    sheet.say(Verb.DRAIN, item=item.id, fluid=id, litres=fluid.litres, energy=fluid.energy, zone=item.zone, note=note)
+    sheet.say(
+        Verb.DRAIN,
+        item=item.id,
+        fluid=id,
+        litres=fluid.sourced_litres,
+        value_needed=fluid.sourced_litres is None,
+        energy=fluid.energy,
+        zone=item.zone,
+        note=f"at {item.name}, caught and measured",
+    )
 
 
 def standing_guard(sheet: Sheet, step: Step, _: int) -> None:
@@ -85,6 +99,8 @@ def isolate(sheet: Sheet, step: Step, _: int) -> None:
     """Make an energy safe."""
     energy = sheet.car.energies[step.thing]
     people = 2 if energy.attended else 1
+    if energy.item is None:
+        _tick(sheet, energy)
     sheet.say(Verb.ISOLATE, energy=energy.id, item=energy.item, people=people, note=isolation_text(energy))
 
 

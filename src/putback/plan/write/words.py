@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from putback.core.car import Action, Car, Energy, Item, Joint, Way
+from putback.core.car import Action, Car, Energy, Item, Joint, Proof, Way
 
 VALUE_NEEDED_ASK = "value needed: ask the maker's publication"
 
@@ -19,7 +19,7 @@ def joined(texts: Iterable[str]) -> str:
 def proof_text(car: Car, id: str) -> tuple[str, bool]:
     """How an energy is proved, in words; and whether a value or its source is still needed."""
     proof = car.energies[id].proof
-    if proof is None or not proof.source or (proof.needs_limit and proof.at_most is None):
+    if proof is None or not proof.source or _lacks_a_limit(proof):
         return VALUE_NEEDED_ASK, True
     if proof.points:
         window = f", within {proof.within_minutes:g} min" if proof.within_minutes is not None else ""
@@ -27,6 +27,11 @@ def proof_text(car: Car, id: str) -> tuple[str, bool]:
     if proof.measure:
         return f"{proof.measure} at most {proof.at_most}", False
     return proof.check or "", False
+
+
+def _lacks_a_limit(proof: Proof) -> bool:
+    """Whether a reading has nothing to be held against, or prove-test-prove no time in which it must be done."""
+    return (proof.needs_limit and proof.at_most is None) or (bool(proof.points) and proof.within_minutes is None)
 
 
 def isolation_text(energy: Energy) -> str:
@@ -62,6 +67,8 @@ def tightening_text(joint: Joint, item: Item) -> str:
 def handling_text(car: Car, item: Item) -> str:
     """What to know when an item is taken off: its marks, and what it may bear where it is swung aside."""
     limits = car.swing_limits.get(item.id)
+    if limits and not limits.source and limits.facts:
+        return joined([*item.notes, f"what it may bear: {VALUE_NEEDED_ASK}"])
     facts = [f"{key.replace('_', ' ')}: {value}" for key, value in limits.facts.items()] if limits else []
     return joined([*item.notes, *facts])
 

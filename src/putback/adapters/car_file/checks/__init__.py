@@ -7,7 +7,7 @@ sees. Ids that do not exist are told by `links` alone; every other check passes 
 from collections.abc import Callable
 from typing import Final
 
-from putback.adapters.car_file.checks import energies, guards, links, loops, needed, small
+from putback.adapters.car_file.checks import energies, guards, links, loops, needed, renewed, small
 from putback.adapters.car_file.desk import Desk
 from putback.core.car import Car
 
@@ -28,6 +28,8 @@ CHECKS: Final[tuple[Check, ...]] = (
     needed.swing_limits,
     guards.open_ports,
     guards.ends_of_the_job,
+    renewed.parts_never_off,
+    renewed.loops_without_drain,
     small.renewals_without_cause,
     small.layouts,
     small.fasteners_without_name,
