@@ -270,3 +270,10 @@ def test_a_wrong_call_ends_with_two_and_leaves_every_file_alone(options: tuple[s
     assert "Traceback" not in result.stderr
     assert [path.name for path in tmp_path.iterdir()] == ["car.yaml"]
     assert car.read_bytes() == demo_path().read_bytes()
+
+
+def test_the_picture_in_the_readme_is_the_demo_as_it_is_drawn_now(tmp_path: Path) -> None:
+    drawn = tmp_path / "valley.svg"
+    assert run("plan", DEMO, "--for", JOB, "--svg", str(drawn), "--picture", "valley").returncode == 0
+    shown = Path(__file__).parents[2] / "docs" / "valley.svg"
+    assert drawn.read_text(encoding="utf-8") == shown.read_text(encoding="utf-8")
