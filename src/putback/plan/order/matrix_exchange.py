@@ -7,9 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from putback.plan.order.compiled import compiled
-from putback.plan.order.matrix_kernels import FAR
 
 Numbers = NDArray[np.int64]
+
+FAR = 1 << 40
+"""More than any walk costs: a step that cannot come next."""
 
 LONGEST = 50
 """The longest stretch of a walk that is exchanged with the next."""
