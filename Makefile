@@ -15,6 +15,7 @@ demo: $(VENV)/ready-to-run
 	@$(BIN)/putback demo
 
 test: $(VENV)/ready-to-test
+	@bash .ci/machine.sh
 	$(BIN)/python -m pytest
 
 check: $(VENV)/ready-to-test

@@ -105,6 +105,36 @@ def quote(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Revision:
+    """What some more work makes of a quote: `before` plus `adds` is `after`; `minutes` of work at the same rate."""
+
+    minutes: float
+    labour: float
+    parts: float
+    adds: float
+    before: float
+    after: float
+
+
+def revise(*, before: float, minutes: float, parts: Iterable[float], rate_per_hour: float) -> Revision:
+    """A quote with more minutes and parts in it.
+
+    >>> revise(before=1435.40, minutes=55, parts=[38, 11], rate_per_hour=96).after
+    1572.4
+    """
+    work = round(labour(minutes=minutes, rate_per_hour=rate_per_hour), 2)
+    material = round(sum(parts), 2)
+    return Revision(
+        minutes=minutes,
+        labour=work,
+        parts=material,
+        adds=round(work + material, 2),
+        before=round(before, 2),
+        after=round(before + work + material, 2),
+    )
+
+
 def _addition(finding: PossibleFinding, rate_per_hour: float) -> Addition:
     work = labour(minutes=finding.minutes, rate_per_hour=rate_per_hour)
     parts = sum(finding.parts.values())

@@ -9,7 +9,8 @@ from putback.core.record.chain import Head, KeptHead, Link, NotAHead, follows, g
 from putback.core.record.event import Event, NotAnEvent, is_id, is_time, read_event
 from putback.core.record.fold import Folded, fold, operation_of
 from putback.core.record.grow import Ack, Answer, Arrival, Conflict, Grown, grow
-from putback.core.record.kinds import EVENTS, EventKind, strange
+from putback.core.record.kinds import EVENTS, strange
+from putback.core.record.shapes import EventKind
 from putback.core.record.verify import verify
 
 __all__ = [

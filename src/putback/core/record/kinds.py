@@ -4,101 +4,70 @@ A later program adds kinds and fields and never changes one. What this program d
 (`strange`), never dropped.
 """
 
-import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
-from typing import Any
 
 from putback.core.finding import Finding, Kind, Where
-from putback.core.operations import Verb
-from putback.core.quantity import TORQUE_UNITS_NM
-from putback.core.record.event import Event, is_id, is_time
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
-    """What a field may hold, in words and as a test."""
-
-    says: str
-    fits: Callable[[Any], bool]
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _is_whole(value: Any) -> bool:
-    """JSON has one kind of number: 4.0 and 4 are the same fact."""
-    return _is_number(value) and value == int(value)
-
-
-def _is_text(value: Any) -> bool:
-    return isinstance(value, str) and value != ""
-
-
-def _is_torque(value: Any) -> bool:
-    """`{value, unit, angle_deg}` as a plan writes it; the angle is a number, a list of them, null or left out."""
-    if not isinstance(value, Mapping) or not set(value) <= {"value", "unit", "angle_deg"}:
-        return False
-    angle = value.get("angle_deg")
-    angles = angle if isinstance(angle, list | tuple) else [] if angle is None else [angle]
-    right = _is_number(value.get("value")) and value["value"] > 0 and value.get("unit") in TORQUE_UNITS_NM
-    return right and all(_is_number(one) and one > 0 for one in angles)
-
-
-def _is_reading(value: Any) -> bool:
-    if not isinstance(value, Mapping) or not set(value) <= {"value", "unit", "points"}:
-        return False
-    return _is_number(value.get("value")) and _is_text(value.get("unit")) and _is_text(value.get("points", "-"))
-
-
-def _list_of(fits: Callable[[Any], bool]) -> Callable[[Any], bool]:
-    return lambda value: isinstance(value, list | tuple) and all(fits(one) for one in value)
-
-
-def _one_of(*words: str) -> Shape:
-    return Shape(says="one of " + ", ".join(words), fits=lambda value: value in words)
-
-
-_AMOUNT = re.compile(r"-?(0|[1-9][0-9]{0,11})(\.[0-9]{1,4})?", re.ASCII)
-_SHA256 = re.compile(r"[0-9a-f]{64}")
-_MEDIA = re.compile(r"[a-z]+/[a-z0-9.+-]+")
-
-TEXT = Shape(says="a text", fits=_is_text)
-ID = Shape(says="an id", fits=is_id)
-IDS = Shape(says="a list of ids", fits=_list_of(is_id))
-TEXTS = Shape(says="a list of texts", fits=_list_of(_is_text))
-COUNT = Shape(says="a whole number from 0", fits=lambda value: _is_whole(value) and value >= 0)
-AMOUNT_OF = Shape(says="a number from 0", fits=lambda value: _is_number(value) and value >= 0)
-MONEY = Shape(
-    says='an amount as text, such as "1572.40"', fits=lambda value: _is_text(value) and bool(_AMOUNT.fullmatch(value))
+from putback.core.record.event import Event
+from putback.core.record.intake_kinds import INTAKE
+from putback.core.record.shapes import (
+    AMOUNT_OF,
+    COUNT,
+    DATE,
+    ID,
+    IDS,
+    MEDIA,
+    MONEY,
+    NUMBER,
+    PRICED,
+    READING,
+    SHA256,
+    TEXT,
+    TEXTS,
+    TIME,
+    TORQUE,
+    VERB,
+    EventKind,
+    one_of,
 )
-TIME = Shape(says="a time with its offset", fits=is_time)
-SHA256 = Shape(
-    says="a SHA-256 as 64 hex digits", fits=lambda value: _is_text(value) and bool(_SHA256.fullmatch(value))
-)
-MEDIA = Shape(
-    says="a media type, such as image/jpeg", fits=lambda value: _is_text(value) and bool(_MEDIA.fullmatch(value))
-)
-VERB = Shape(says="a verb of the list of operations", fits=lambda value: value in tuple(Verb))
-TORQUE = Shape(says='a torque, such as {"value": 24, "unit": "N·m"}', fits=_is_torque)
-READING = Shape(says='a reading, such as {"value": 0.4, "unit": "V", "points": "+ to -"}', fits=_is_reading)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EventKind:
-    """One kind of event: what it says, the fields it must have and those it may have."""
-
-    says: str
-    must: Mapping[str, Shape] = field(default_factory=dict)
-    may: Mapping[str, Shape] = field(default_factory=dict)
-
 
 OPENED = "job opened"
 DONE = "operation done"
 TAKEN_BACK = "operation taken back"
 CLOSED = "job closed"
+
+KEYS_COUNTED = "keys counted"
+KEY_MOVED = "key moved"
+CHARGE_LEAD_PLUGGED = "charge lead plugged"
+BOUNDARY_SET = "boundary set"
+GLOVES_CHECKED = "gloves checked"
+GRADE_SHOWN = "grade shown"
+SECOND_PERSON_NAMED = "second person named"
+PERSON_LEFT = "person left"
+LIST_TICKED = "list ticked"
+READING_TAKEN = "reading taken"
+ENERGY_CHECKED = "energy checked"
+SHIFT_ENDED = "shift ended"
+DEVICE_RESTARTED = "device restarted"
+CLOCK_JUMPED = "clock jumped"
+DOUBT_RAISED = "doubt raised"
+PEOPLE_CLEAR = "people seen clear"
+BONDING_CHECKED = "bonding checked"
+HOLD_PASSED = "hold passed"
+OVERRIDE_GIVEN = "override given"
+FINDING_SEEN = "finding seen"
+ANSWER_GIVEN = "answer given"
+WORK_ADDED = "work added"
+PHOTO_TAKEN = "photo taken"
+
+PROVE_BEFORE, TEST, PROVE_AFTER = "prove before", "test", "prove after"
+"""The phases of a reading: on a known source, at the car, on the known source again."""
+
+GLOVE_CLASSES = ("00", "0", "1", "2", "3", "4")
+"""Classes of insulating gloves, weakest first. Source: 29 CFR 1910.137 (from memory)."""
+
+STEADY_S = "steady_s"
+"""Seconds on a device's clock that nobody can set, counted since its page began; `device restarted` begins anew."""
 
 EVENTS: Mapping[str, EventKind] = MappingProxyType(
     {
@@ -127,43 +96,145 @@ EVENTS: Mapping[str, EventKind] = MappingProxyType(
                 "litres": AMOUNT_OF,
                 "reading": READING,
                 "note": TEXT,
+                "steady_s": AMOUNT_OF,
             },
         ),
         TAKEN_BACK: EventKind(
-            says="an operation was logged by a slip and was not done", must={"mends": ID}, may={"note": TEXT}
+            says="an operation was logged by a slip and was not done",
+            must={"mends": ID},
+            may={STEADY_S: AMOUNT_OF, "note": TEXT},
         ),
         "not as planned": EventKind(
             says="the car differs from its file",
-            must={"what": _one_of("missing", "seized", "different", "one more", "one less", "other")},
+            must={"what": one_of("missing", "seized", "different", "one more", "one less", "other")},
             may={"item": TEXT, "joint": TEXT, "count": COUNT, "note": TEXT},
         ),
         "noted": EventKind(says="something worth a line", must={"note": TEXT}, may={"item": TEXT, "joint": TEXT}),
-        "photo taken": EventKind(
+        PHOTO_TAKEN: EventKind(
             says="a photo was taken; its bytes are a file of their own",
             must={"sha256": SHA256, "bytes": COUNT, "media": MEDIA},
-            may={"item": TEXT, "joint": TEXT, "finding": TEXT, "note": TEXT},
+            may={"item": TEXT, "joint": TEXT, "finding": TEXT, "view": TEXT, "note": TEXT},
         ),
         "person came": EventKind(says="a person began to work on the job", must={"who": ID}, may={"note": TEXT}),
-        "person left": EventKind(says="a person stopped working on the job", must={"who": ID}, may={"note": TEXT}),
+        PERSON_LEFT: EventKind(says="a person stopped working on the job", must={"who": ID}, may={"note": TEXT}),
         "gap ended": EventKind(
             says="work went on after a gap, and the last operations were asked again",
             must={"since": TIME},
             may={"asked": IDS, "note": TEXT},
         ),
-        "finding seen": EventKind(
+        FINDING_SEEN: EventKind(
             says="something was found that may change the job",
             must={"finding": TEXT},
-            may={"item": TEXT, "note": TEXT, "photos": TEXTS, "minutes": AMOUNT_OF, "amount": MONEY, "currency": TEXT},
+            may={
+                "item": TEXT,
+                "note": TEXT,
+                "photos": TEXTS,
+                "minutes": AMOUNT_OF,
+                "parts": PRICED,
+                "amount": MONEY,
+                "currency": TEXT,
+            },
         ),
-        "answer given": EventKind(
+        ANSWER_GIVEN: EventKind(
             says="who may decide answered a finding",
-            must={"finding": TEXT, "who": ID, "at": TIME, "channel": TEXT, "answer": _one_of("yes", "no")},
+            must={"finding": TEXT, "who": ID, "at": TIME, "channel": TEXT, "answer": one_of("yes", "no")},
             may={"amount": MONEY, "currency": TEXT, "note": TEXT},
         ),
-        "override given": EventKind(
+        WORK_ADDED: EventKind(
+            says="work was proposed that nobody signed for; the amount is the new total",
+            must={"extra": TEXT, "says": TEXT, "amount": MONEY},
+            may={"items": TEXTS, "minutes": AMOUNT_OF, "parts": PRICED, "currency": TEXT, "note": TEXT},
+        ),
+        **INTAKE,
+        OVERRIDE_GIVEN: EventKind(
             says="a named person let a gate that has an override be passed",
             must={"gate": TEXT, "who": ID, "reason": TEXT},
             may={"energy": TEXT, "item": TEXT},
+        ),
+        KEYS_COUNTED: EventKind(
+            says="the keys in the lock box, the charge lead, remote starts and memory savers were counted",
+            must={
+                "in_box": COUNT,
+                "of": COUNT,
+                "charge_lead": one_of("in", "out"),
+                "remote_starts": COUNT,
+                "memory_savers": COUNT,
+                "holder": ID,
+            },
+            may={"note": TEXT},
+        ),
+        KEY_MOVED: EventKind(says="a key left the lock box, or another one turned up", may={"who": ID, "note": TEXT}),
+        CHARGE_LEAD_PLUGGED: EventKind(says="a charge lead was plugged in", may={"who": ID, "note": TEXT}),
+        BOUNDARY_SET: EventKind(says="the car was closed off and signed", must={"who": ID}, may={"note": TEXT}),
+        GLOVES_CHECKED: EventKind(
+            says="a person's insulating gloves were looked at, blown up and found fit or not",
+            must={
+                "who": ID,
+                "class": one_of(*GLOVE_CLASSES),
+                "basis": one_of("maker's class", "common practice class 0"),
+                "serial": TEXT,
+                "tested": DATE,
+                "air_test": one_of("held", "failed"),
+                "air_test_at": TIME,
+            },
+            may={"note": TEXT},
+        ),
+        GRADE_SHOWN: EventKind(
+            says="a person showed a grade for work on an energy",
+            must={"who": ID, "grade": TEXT, "issuer": TEXT, "expires": DATE},
+            may={"note": TEXT},
+        ),
+        SECOND_PERSON_NAMED: EventKind(says="a second person stands by", must={"who": ID}, may={"note": TEXT}),
+        LIST_TICKED: EventKind(
+            says="lines of the list before an energy goes off were ticked",
+            must={"energy": TEXT, "ticked": TEXTS},
+            may={"who": ID, "note": TEXT},
+        ),
+        READING_TAKEN: EventKind(
+            says="an instrument was read, at the car or on a known source",
+            must={
+                "energy": TEXT,
+                "phase": one_of(PROVE_BEFORE, TEST, PROVE_AFTER),
+                "value": NUMBER,
+                "unit": TEXT,
+                "instrument": TEXT,
+                "who": ID,
+            },
+            may={"points": TEXT, "known_source": TEXT, STEADY_S: AMOUNT_OF, "note": TEXT},
+        ),
+        ENERGY_CHECKED: EventKind(
+            says="an energy was looked at or tried, without a reading",
+            must={"energy": TEXT, "who": ID, "gone": one_of("yes", "no")},
+            may={STEADY_S: AMOUNT_OF, "note": TEXT},
+        ),
+        SHIFT_ENDED: EventKind(says="a shift ended, of one person or of all", may={"who": ID, "note": TEXT}),
+        DEVICE_RESTARTED: EventKind(
+            says="a device started anew; its steady clock began again",
+            may={"device": ID, STEADY_S: AMOUNT_OF, "note": TEXT},
+        ),
+        CLOCK_JUMPED: EventKind(
+            says="a device's clock and its steady clock, or the server's, ran apart",
+            may={"device": ID, "seconds": NUMBER, STEADY_S: AMOUNT_OF, "note": TEXT},
+        ),
+        DOUBT_RAISED: EventKind(
+            says="somebody was not sure of something",
+            must={"about": TEXT},
+            may={"energy": TEXT, STEADY_S: AMOUNT_OF, "note": TEXT},
+        ),
+        PEOPLE_CLEAR: EventKind(
+            says="everybody was seen clear of the car, and the counts were looked at",
+            must={"who": ID},
+            may={"energy": TEXT, "note": TEXT},
+        ),
+        BONDING_CHECKED: EventKind(
+            says="the resistance of a bonding joint was measured",
+            must={"item": TEXT, "value": AMOUNT_OF, "unit": TEXT, "who": ID},
+            may={"instrument": TEXT, "note": TEXT},
+        ),
+        HOLD_PASSED: EventKind(
+            says="a question that holds work was asked by name and passed",
+            must={"gate": TEXT},
+            may={"item": TEXT, "joint": TEXT, "who": ID, "note": TEXT},
         ),
         CLOSED: EventKind(says="the job ended", may={"note": TEXT}),
     }

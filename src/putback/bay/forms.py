@@ -1,0 +1,306 @@
+"""One idea: what the page asks for is one table: each kind of event with its words and fields, and what opens a gate.
+
+The page draws every form from it. What it can know itself (who, when, which energy) it fills in and does not ask.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+from putback.core.car import Car
+from putback.core.gates import AUTHORITY, GateKind
+from putback.core.gates.restoring import BOND_CHECK
+from putback.core.record import kinds
+from putback.core.record.intake_kinds import PARTS_SHELVED
+from putback.core.record.kinds import GLOVE_CLASSES
+
+TEXT, WORD, NUMBER, COUNT, DATE, CHOICE = "text", "word", "number", "count", "date", "choice"
+PERSON, OTHER, OWNER, NOW, BONDED = "person", "other", "owner", "now", "bonded"
+"""How a field is asked. `person`: who works here, if not said otherwise; `other`: somebody else; `owner`: who may
+sign and answer; `now`: the moment, not asked; `bonded`: one of the items whose resistance to the body is measured."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """One field of a form.
+
+    `kept`: the last value is offered again on the same phone; `may`: it may be left empty; `only`: asked only in
+    these phases of a reading.
+    """
+
+    field: str
+    words: str = ""
+    how: str = TEXT
+    of: tuple[str, ...] = ()
+    kept: bool = False
+    may: bool = False
+    only: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """One kind of event as it is asked for. `menu`: it may be said at any time."""
+
+    title: str
+    go: str
+    asks: tuple[Ask, ...] = ()
+    menu: bool = False
+
+
+_NOTE = Ask(field="note", words="in a few words", may=True)
+_PROVING = (kinds.PROVE_BEFORE, kinds.PROVE_AFTER)
+
+FORMS: Mapping[str, Form] = MappingProxyType(
+    {
+        kinds.GRADE_SHOWN: Form(
+            title="Show the grade",
+            go="Grade seen",
+            asks=(
+                Ask(field="grade", words="grade, as on the certificate", how=WORD, kept=True),
+                Ask(field="issuer", words="issued by", how=WORD, kept=True),
+                Ask(field="expires", words="valid until", how=DATE, kept=True),
+            ),
+        ),
+        kinds.GLOVES_CHECKED: Form(
+            title="Check the gloves",
+            go="Gloves checked",
+            asks=(
+                Ask(field="class", words="class on the label", how=CHOICE, of=GLOVE_CLASSES, kept=True),
+                Ask(
+                    field="basis",
+                    words="asked for by",
+                    how=CHOICE,
+                    of=("maker's class", "common practice class 0"),
+                    kept=True,
+                ),
+                Ask(field="serial", words="serial number", how=WORD, kept=True),
+                Ask(field="tested", words="last electrical test", how=DATE, kept=True),
+                Ask(field="air_test", words="looked at, blown up: the air", how=CHOICE, of=("held", "failed")),
+                Ask(field="air_test_at", how=NOW),
+            ),
+        ),
+        kinds.KEYS_COUNTED: Form(
+            title="Count keys and charge lead",
+            go="Counted",
+            asks=(
+                Ask(field="in_box", words="keys in the lock box: fob, spare, phone key", how=COUNT),
+                Ask(field="of", words="keys that the car has", how=COUNT, kept=True),
+                Ask(field="charge_lead", words="charge lead", how=CHOICE, of=("out", "in")),
+                Ask(field="remote_starts", words="remote starts left", how=COUNT),
+                Ask(field="memory_savers", words="memory savers left", how=COUNT),
+                Ask(field="holder", words="who holds the key of the box", how=PERSON),
+            ),
+            menu=True,
+        ),
+        kinds.SECOND_PERSON_NAMED: Form(
+            title="Name the second person",
+            go="Stands by",
+            asks=(Ask(field="who", words="who stands by", how=OTHER),),
+            menu=True,
+        ),
+        kinds.BOUNDARY_SET: Form(
+            title="Set the boundary",
+            go="Set and signed",
+            asks=(Ask(field="note", words="name and telephone on the sign", how=WORD, kept=True, may=True),),
+        ),
+        kinds.READING_TAKEN: Form(
+            title="Reading",
+            go="Take the reading",
+            asks=(
+                Ask(field="value", words="reading", how=NUMBER),
+                Ask(field="instrument", words="instrument and its number", how=WORD, kept=True),
+                Ask(field="known_source", words="known source", how=WORD, kept=True, only=_PROVING),
+            ),
+        ),
+        kinds.PEOPLE_CLEAR: Form(title="See everybody clear, counts at zero", go="Seen clear", asks=(_NOTE,)),
+        kinds.BONDING_CHECKED: Form(
+            title="Measure the bonding",
+            go="Measured",
+            asks=(
+                Ask(field="item", words="of", how=BONDED),
+                Ask(field="value", words="reading", how=NUMBER),
+                Ask(field="unit", words="unit", how=CHOICE, of=("mΩ", "Ω"), kept=True),
+                Ask(field="instrument", words="instrument and its number", how=WORD, kept=True),
+            ),
+            menu=True,
+        ),
+        kinds.ANSWER_GIVEN: Form(
+            title="Record the answer",
+            go="Answer recorded",
+            asks=(
+                Ask(field="answer", words="the answer", how=CHOICE, of=("yes", "no")),
+                Ask(field="who", words="who answered", how=OWNER),
+                Ask(field="channel", words="by", how=CHOICE, of=("telephone", "message", "in person"), kept=True),
+                Ask(field="amount", words="amount, as agreed", how=WORD, may=True),
+                Ask(field="at", how=NOW),
+                _NOTE,
+            ),
+        ),
+        kinds.OVERRIDE_GIVEN: Form(
+            title="Let it pass, by name",
+            go="Let it pass",
+            asks=(Ask(field="reason", words="why; it is printed on the record"),),
+        ),
+        kinds.FINDING_SEEN: Form(
+            title="Finding",
+            go="Keep the finding",
+            asks=(
+                Ask(field="note", words="what was found"),
+                Ask(field="minutes", words="more minutes", how=NUMBER, may=True),
+                Ask(field="amount", words="more money, such as 48.00", how=WORD, may=True),
+            ),
+        ),
+        "not as planned": Form(
+            title="Not as planned",
+            go="Keep it",
+            asks=(
+                Ask(
+                    field="what",
+                    words="the fastener or part is",
+                    how=CHOICE,
+                    of=("missing", "seized", "different", "one more", "one less", "other"),
+                ),
+                _NOTE,
+            ),
+        ),
+        "noted": Form(title="Note", go="Keep the note", asks=(Ask(field="note", words="in a few words"),)),
+        "person came": Form(
+            title="Who works here?", go="It is me", asks=(Ask(field="who", words="name", how=PERSON),)
+        ),
+        kinds.PERSON_LEFT: Form(
+            title="Somebody leaves", go="Leaves", asks=(Ask(field="who", words="who", how=PERSON), _NOTE), menu=True
+        ),
+        kinds.SHIFT_ENDED: Form(
+            title="The shift ends", go="Shift ends", asks=(Ask(field="who", words="whose", how=PERSON),), menu=True
+        ),
+        kinds.KEY_MOVED: Form(title="A key was moved", go="A key was moved", asks=(_NOTE,), menu=True),
+        kinds.CHARGE_LEAD_PLUGGED: Form(
+            title="A charge lead was plugged in", go="Plugged in", asks=(_NOTE,), menu=True
+        ),
+        kinds.DOUBT_RAISED: Form(
+            title="Not sure of something", go="Keep the doubt", asks=(Ask(field="about", words="of what"),), menu=True
+        ),
+        kinds.CLOSED: Form(title="Close the job", go="Close the job", asks=(_NOTE,), menu=True),
+    }
+)
+
+OPENS: Mapping[GateKind, tuple[str, ...]] = MappingProxyType(
+    {
+        GateKind.WHO: (kinds.GRADE_SHOWN,),
+        GateKind.GLOVES: (kinds.GLOVES_CHECKED,),
+        GateKind.KEYS: (kinds.KEYS_COUNTED,),
+        GateKind.SECOND_PERSON: (kinds.SECOND_PERSON_NAMED,),
+        GateKind.BOUNDARY: (kinds.BOUNDARY_SET,),
+        GateKind.RESTORE: (kinds.PEOPLE_CLEAR,),
+        GateKind.CONSENT: (kinds.ANSWER_GIVEN,),
+    }
+)
+"""Which event opens which gate. A wait opens by time, a proof by readings, a list and an order by their acts."""
+
+
+SAYS: Mapping[str, str] = MappingProxyType(
+    {
+        "-1": "one less",
+        "1": "one more",
+        "shut": "▬ shut",
+        "owed": " twins owed",
+        "plan": "the plan of this job",
+        "other name": "another name",
+        "may": " (may be left empty)",
+        "again": "put a hand on it, and tap again",
+        "wrong": "Wrong length. Here belongs ",
+        "unticked": "not ticked",
+        "unsaid": "not said",
+        "lacks": "Still to say: ",
+        "pass": "Go on all the same",
+        "leave": "Leave it",
+        "last look": "Last look",
+        "looked": "last look: {names}",
+        "length": "wrong length: {said} where {thread} belongs",
+        "short": "{short} not back",
+        "plugs": "{plugs} still in its port",
+        "minutes": "{minutes} min if forgotten",
+        "first": "comes first: {title}",
+        "people": "{people} people",
+        "go to": "Go to: {title}",
+        "next reading": "Take the next reading",
+        "test": "Reading {at} of {of}. {step}: at most {limit}.",
+        "known": "Reading {at} of {of}. On the known source the instrument must show more than {limit}.",
+        "menu": "What happened?",
+        "who": "Somebody else works here",
+        "car": "The car now",
+        "record": "The record",
+        "findings": "Findings, message and revised quote",
+        "jobs": "All jobs",
+        "back": "Back to the work",
+        "gap": "Put a hand on the last three",
+        "after": "after a gap of {gap}",
+        "go on": "Go on",
+        "photo": "Photo",
+        "finding": "Finding",
+        "other finding": "Something else",
+        "which": "Which finding?",
+        "letter": "The finding is kept",
+        "no photo": "The photo is not kept: {why}. Take it again.",
+        "no tray": "no place named",
+        "take back": "Take it back",
+        "slip": "A slip?",
+        "nothing": "Nothing is left to do",
+        "close": "Close the job",
+        "clocks": "Clocks",
+        "possible": "Also possible now",
+        "done last": "Done last",
+        "trays": "Off now, by tray",
+        "not kept": "Not kept: this phone could not write it ({why}). Nothing was logged; tap again.",
+        "full": "its storage is full; make room",
+        "not reached": "the server is not reached",
+        "refused": "Kept on this phone, not taken: {refused}",
+        "open": "{open} kept on this phone; {told}",
+        "on the way": "on the way to the server",
+        "gone": "All kept at the server; now {told}",
+        "kept": "All {all} kept at the server",
+        "asking": "Asking the server …",
+        "plain": " · Plain http: keep this page open, this phone cannot load it again.",
+    }
+)
+"""What else the page says, with gaps for facts."""
+
+
+def forms_of(car: Car, parts: Mapping[str, str]) -> dict[str, Any]:
+    """The table as the page reads it; what is as usual is left out.
+
+    Args:
+        car: the car.
+        parts: what must lie on the shelf for this job: names by id.
+    """
+    bonded = [[id, item.name] for id, item in car.items.items() if BOND_CHECK in item.notes]
+    shelf = [
+        {"field": "parts", "how": "tick", "words": name, "into": id, "usual": 0, "want": 1}
+        for id, name in parts.items()
+    ]
+    return {
+        "kinds": {kind: _form(form, bonded) for kind, form in FORMS.items()}
+        | {PARTS_SHELVED: {"title": "Parts on the shelf", "go": "These are there", "asks": shelf}},
+        "menu": [*(kind for kind, form in FORMS.items() if form.menu), PARTS_SHELVED],
+        "opens": {kind.value: list(events) for kind, events in OPENS.items()},
+        "authority": AUTHORITY,
+    }
+
+
+def _form(form: Form, bonded: list[list[str]]) -> dict[str, Any]:
+    return {"title": form.title, "go": form.go, "asks": [_ask(ask, bonded) for ask in form.asks]}
+
+
+def _ask(ask: Ask, bonded: list[list[str]]) -> dict[str, Any]:
+    made: dict[str, Any] = {
+        "field": ask.field,
+        "words": ask.words or None,
+        "how": CHOICE if ask.how == BONDED else ask.how,
+        "of": bonded if ask.how == BONDED else [[one] for one in ask.of] or None,
+        "kept": ask.kept or None,
+        "may": ask.may or None,
+        "only": list(ask.only) or None,
+        "usual": 0 if ask.how == COUNT else None,
+    }
+    return {name: value for name, value in made.items() if value is not None}

@@ -1,0 +1,302 @@
+"""One idea: what is shown and asked at an act is a list in the pack; the page draws it and decides nothing.
+
+Each line says what it fills in of which operation, what is usual, and what is asked by name when it is otherwise.
+"""
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import chain
+from types import MappingProxyType
+from typing import Any
+
+from putback.bay.acts import Act
+from putback.bay.drawn import MOST_DOTS, order_svg
+from putback.bay.intake import compared_at_refit
+from putback.bay.joints import joints_of
+from putback.core.car import VALUE_NEEDED
+from putback.core.gates.restoring import BOND_CHECK
+from putback.core.operations import ITEM_BACK, ITEM_OFF, Operation, Verb
+from putback.core.record.intake_kinds import PARTS_COMPARED
+from putback.core.record.kinds import BONDING_CHECKED, ENERGY_CHECKED, LIST_TICKED, READING_TAKEN, TEST
+from putback.plan.plan import Plan
+
+Ask = dict[str, Any]
+
+_TITLES: Mapping[str, str] = MappingProxyType(
+    {
+        "isolate": "make safe: {}",
+        "prove": "prove gone: {}",
+        "restore": "restore: {}",
+        "tick": "before {} goes off",
+        "guard": "guard: {}",
+        "unguard": "take out: {}",
+        "fill": "fill: {}",
+        "renew": "renew {}",
+        "tighten": "tighten {}",
+    }
+)
+
+_GO: Mapping[str, str] = MappingProxyType(
+    {
+        "isolate": "Isolated",
+        "prove": "Proved gone",
+        "restore": "Restored",
+        "tick": "Ticked",
+        "guard": "In",
+        "unguard": "Out",
+        "fill": "Filled",
+        "renew": "New part in",
+        "tighten": "Tight",
+        "read": "Read and saved",
+        Verb.REMOVE: "Off",
+        Verb.UNPLUG: "Unplugged",
+        Verb.PART: "Parted",
+        Verb.SWING_ASIDE: "Aside",
+        Verb.FOLD: "Folded",
+        Verb.UNDO: "Undone",
+        Verb.DRAIN: "Drained",
+        Verb.FIT: "On",
+        Verb.PLUG_IN: "Plugged in",
+        Verb.JOIN: "Joined",
+        Verb.SWING_BACK: "Back",
+        Verb.UNFOLD: "Unfolded",
+        Verb.START: "All started",
+        Verb.RENEW: "New part in",
+        Verb.RAISE: "Up",
+        Verb.LOWER: "Down",
+    }
+)
+"""What the one button of an act says, by what the act does, else by the verb that names it."""
+
+
+LAST = True
+"""The mark of an event that is logged behind the operations of its act, not before them."""
+
+_INSTRUMENT = "instrument and its number"
+
+
+class Sheets:
+    """The sheets of a plan's acts."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._joints = joints_of(plan)
+        self._ops = {op.n: op for op in plan.operations}
+        self.called = self._energy_names()
+        self._compared = frozenset(compared_at_refit(plan))
+
+    def of(self, act: Act, shown: Mapping[int, Mapping[str, Any]]) -> dict[str, Any]:
+        """Title, button and lines of one act.
+
+        Args:
+            act: the act.
+            shown: its operations as the pack has them, by number.
+        """
+        operations = [self._ops[n] for n in act.operations if n in shown]
+        lines = chain(
+            self._energy(act),
+            chain.from_iterable(self._lines(op, shown[op.n], operations) for op in operations),
+            self._trays(operations),
+        )
+        title = re.sub(r"(?<=\d) ", "\N{NO-BREAK SPACE}", self.title(act, operations))
+        made = {"title": title, "go": self._go(act, operations)}
+        return made | _with_events(list(lines)) | self._figures(act, operations)
+
+    def title(self, act: Act, operations: Sequence[Operation]) -> str:
+        """What an act is called: its verb and its thing."""
+        if act.does in _TITLES:
+            return _TITLES[act.does].format(self._thing(act))
+        verb = _naming(operations)
+        if verb is Verb.NOTE:
+            return operations[0].note
+        reads = verb in (Verb.READ_BEFORE, Verb.READ_AFTER)
+        return f"{verb} {self._thing(act) or ('' if reads else operations[0].note)}".strip()
+
+    def _go(self, act: Act, operations: Sequence[Operation]) -> str:
+        return _GO.get(act.does) or _GO.get(_naming(operations), "Done")
+
+    def _thing(self, act: Act) -> str:
+        car = self._plan.car
+        if act.thing in self.called:
+            return self.called[act.thing]
+        if act.thing in car.items:
+            return car.items[act.thing].name
+        if act.thing in car.guards:
+            return car.guards[act.thing].name
+        return f"{act.thing} fluid" if act.thing else ""
+
+    def _energy_names(self) -> Mapping[str, str]:
+        """Energies by their kind; with their id, where two are of one kind."""
+        kinds = [line.energy.kind for line in self._plan.energies]
+        return {
+            line.energy.id: line.energy.kind + (f" ({line.energy.id})" if kinds.count(line.energy.kind) > 1 else "")
+            for line in self._plan.energies
+        }
+
+    def _figures(self, act: Act, operations: Sequence[Operation]) -> dict[str, Any]:
+        """The drawing of an act's fasteners and their twins, and how many people are needed."""
+        joints = {op.joint: op.count or 0 for op in operations if op.joint and op.verb is not Verb.RENEW}
+        dots, people = sum(joints.values()), max((op.people for op in operations), default=1)
+        picture = {"picture": f"{'in' if act.does == 'off' else 'back'} {min(dots, MOST_DOTS)}"} if dots else {}
+        return picture | ({"people": people} if people > 1 else {})
+
+    def _energy(self, act: Act) -> Iterator[Ask]:
+        """What is ticked before an energy goes off; how it is proved gone, where that is one reading or one check."""
+        energy = self._plan.car.energies.get(act.thing)
+        if energy is None:
+            return
+        given = {"energy": energy.id}
+        if act.does == "tick":
+            for text in energy.before_it:
+                yield _tick(text, {"gate": "before it"}) | {
+                    "also": (LIST_TICKED, given),
+                    "field": "ticked",
+                    "into": text,
+                }
+        proof = energy.proof if act.does == "prove" else None
+        if proof is None or proof.points:
+            return
+        if proof.measure and proof.at_most:
+            also = (READING_TAKEN, given | {"phase": TEST, "unit": proof.at_most.unit})
+            words = f"{proof.measure}, {proof.at_most.unit}: at most {proof.at_most.value:g}"
+            yield {"also": also, "field": "value", "how": "number", "words": words, "most": proof.at_most.value}
+            yield {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT, "kept": True}
+        elif proof.check:
+            also = (ENERGY_CHECKED, given)
+            check = {"also": also, "field": "gone", "how": "choice", "words": f"{proof.check}: is it gone?"}
+            yield check | {"of": [["yes"], ["no"]], "needs": "yes"}
+
+    def _lines(self, op: Operation, shown: Mapping[str, Any], operations: Sequence[Operation]) -> Iterator[Ask]:
+        if op.verb is Verb.RENEW:
+            yield from self._renewed(op)
+        elif op.verb is Verb.UNGUARD:
+            yield self._pieces(op)
+        elif op.joint:
+            yield from self._joint(op, shown, operations)
+        elif op.guard:
+            yield self._count(op, f"guard in: {self._plan.car.guards[op.guard].name}")
+        elif op.fluid and op.verb in (Verb.DRAIN, Verb.FILL):
+            litres = {"usual": op.litres} if op.litres is not None else {"bold": VALUE_NEEDED}
+            yield {"n": [op.n], "field": "litres", "how": "number", "words": f"litres of {op.fluid} fluid"} | litres
+        elif op.note and op.verb not in (Verb.NOTE, Verb.PROVE_DEAD):
+            yield {"how": "say", "words": op.note}
+
+    def _renewed(self, op: Operation) -> Iterator[Ask]:
+        name = self._plan.car.items[op.item].name if op.item else ""
+        hold = {"gate": "one_time_part_back_in", "item": op.item}
+        yield _tick(f"new: {name}", hold) | {"n": [op.n], "more": op.note, "skip": True}
+        if op.item in self._compared:
+            yield {
+                "also": (PARTS_COMPARED, {"item": op.item}),
+                "field": "same",
+                "how": "choice",
+                "words": f"{name}: old and new held together: the same?",
+                "of": [["yes"], ["no"]],
+                "hold": {"gate": "not-compared", "item": op.item},
+                "usual": "",
+                "want": "yes",
+            }
+
+    def _pieces(self, op: Operation) -> Ask:
+        """A guard comes out piece by piece: each is counted."""
+        minutes = self._plan.rework.get(f"{op.guard}@{op.item}", 0.0)
+        words = f"out: {self._plan.car.guards[op.guard or ''].name}"
+        made = _tick(words, {"gate": "guard_covered_in", "item": op.item}) | {"n": [op.n], "field": "count"}
+        made |= {"how": "pieces", "want": op.count, "skip": True}
+        return made | ({"more": f"{minutes:g} min if forgotten"} if minutes else {})
+
+    def _count(self, op: Operation, words: str) -> Ask:
+        hold = {"gate": "count_differs", "item": op.item}
+        return {"n": [op.n], "field": "count", "how": "count", "words": words, "usual": op.count or 0, "hold": hold}
+
+    def _joint(self, op: Operation, shown: Mapping[str, Any], operations: Sequence[Operation]) -> Iterator[Ask]:
+        """Count and size; on the way back as many as came out, the length that belongs there, and its tightness."""
+        name = self._plan.car.items[op.item].name if op.item else ""
+        tools = " · ".join([*shown.get("tools", ()), *([op.note] if op.note else [])])
+        marks = self._joints.get(op.joint or "", {})
+        tightened_here = any(one.verb is Verb.TIGHTEN and one.joint == op.joint for one in operations)
+        if op.verb is not Verb.START or not tightened_here:
+            back = {"joint": op.joint} if op.verb is not Verb.UNDO else {}
+            bold = {"bold": shown["shown"]} if "shown" in shown else {}
+            bold |= {"bold": VALUE_NEEDED} if op.value_needed else {}
+            begun = [one.n for one in operations if one.verb is Verb.START and one.joint == op.joint and one.n != op.n]
+            numbers = {"n": [*begun, op.n]}
+            more = {"more": tools} if tools else {}
+            yield self._count(op, op.thread or "fastener") | back | bold | more | numbers
+        if op.verb is Verb.START and "lengths" in marks:
+            yield {
+                "n": [op.n],
+                "field": "thread",
+                "how": "choice",
+                "words": f"{name}: which length goes into the {f'{op.count} holes' if op.count != 1 else 'hole'}?",
+                "of": [[thread] for thread in marks["lengths"]],
+                "usual": "",
+                "want": op.thread,
+                "hold": {"gate": "other_fastener", "item": op.item},
+            }
+        if op.verb is Verb.TIGHTEN:
+            yield from _tightness(op, shown, marks)
+            if op.item and BOND_CHECK in self._plan.car.items[op.item].notes:
+                yield from _bonding(op.item)
+
+    def _trays(self, operations: Sequence[Operation]) -> Iterator[Ask]:
+        """Where the fasteners are put: one line for each stow place."""
+        places: dict[str, list[int]] = {}
+        for op in operations:
+            if op.stow and op.verb is Verb.UNDO:
+                places.setdefault(op.stow, []).append(op.n)
+        for place, numbers in places.items():
+            yield {"n": numbers, "field": "stow", "how": "word", "words": "into tray", "usual": place}
+
+
+def _naming(operations: Collection[Operation]) -> Verb:
+    """The verb by which an act is called: that of the item, else its first."""
+    verbs = [op.verb for op in operations]
+    return next((verb for verb in verbs if verb in ITEM_OFF or verb in ITEM_BACK), verbs[0])
+
+
+def _bonding(item: str) -> Iterator[Ask]:
+    """The resistance to the body, measured once the joint is tight."""
+    also = (BONDING_CHECKED, {"item": item}, LAST)
+    hold = {"gate": "bonding", "item": item}
+    yield {
+        "also": also,
+        "field": "value",
+        "how": "number",
+        "words": "resistance to the body",
+        "hold": hold,
+        "any": True,
+    }
+    unit = {"also": also, "field": "unit", "how": "choice", "words": "unit", "of": [["mΩ"], ["Ω"]], "usual": "mΩ"}
+    yield unit
+    yield {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT, "kept": True, "may": True}
+
+
+def _with_events(asks: list[Ask]) -> dict[str, Any]:
+    """The lines of an act with the events that they fill in beside its operations, each event named once."""
+    also: list[tuple[Any, ...]] = []
+    for ask in asks:
+        event = ask.get("also")
+        if event is not None:
+            also += [] if event in also else [event]
+            ask["also"] = also.index(event)
+    return {"asks": asks} | ({"also": [list(event) for event in also]} if also else {})
+
+
+def _tick(words: str, hold: Mapping[str, str | None]) -> Ask:
+    return {"how": "tick", "words": words, "usual": 0, "want": 1, "hold": hold}
+
+
+def _tightness(op: Operation, shown: Mapping[str, Any], marks: Mapping[str, Any]) -> Iterator[Ask]:
+    """The order of tightening, then what it was set to, by which wrench: asked only where it matters."""
+    if "points" in marks:
+        yield {"how": "picture", "words": order_svg(marks["points"], ring=marks["ring"])}
+    if "evidence" not in shown:
+        return
+    hold = {"gate": "torque_not_the_sources", "item": op.item}
+    puts = {"torque": shown["torque"], "torque_source": op.torque_source}
+    yield _tick(f"set to {shown['shown']}", hold) | {"n": [op.n], "more": f"by {op.torque_source}", "puts": puts}
+    value = {"n": [op.n], "field": "torque", "how": "number", "usual": shown["torque"]["value"]}
+    yield value | {"words": f"{shown['torque']['unit']}, as set"}
+    wrench = {"n": [op.n], "field": "tool", "how": "word", "words": "wrench and its number"}
+    yield wrench | {"kept": True, "may": True}
