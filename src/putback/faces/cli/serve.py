@@ -1,0 +1,65 @@
+"""`putback serve`: jobs, their plans and the bay page, on this machine."""
+
+import datetime
+import uuid
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from putback.adapters.car_file import demo_path
+from putback.adapters.stores import StoreFailed, is_address, open_store
+from putback.bay import Bay, Shelf
+from putback.faces.cli.show import DONE, UNREADABLE
+
+HOST = "127.0.0.1"
+
+
+@click.command("serve")
+@click.option("--store", default="putback.db", show_default=True, help="A file, or postgresql://USER@HOST/DATABASE.")
+@click.option(
+    "--files",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where car files and plans of jobs are kept. [default: beside the store]",
+)
+@click.option(
+    "--car",
+    "cars",
+    multiple=True,
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    help="A car file that jobs may be opened on; may be given again. [default: the demo car]",
+)
+@click.option("--port", type=click.IntRange(1, 65535), default=8070, show_default=True)
+def command(store: str, files: Path | None, cars: tuple[Path, ...], port: int) -> int:
+    """Serve the pages of this workshop on this machine alone, until Ctrl-C."""
+    import uvicorn  # noqa: PLC0415 - loaded when it is used
+
+    from putback.faces.web import make_app  # noqa: PLC0415 - the same
+
+    try:
+        opened = open_store(store, create=True)
+    except StoreFailed as failure:
+        click.echo(str(failure), err=True)
+        return UNREADABLE
+    with opened:
+        bay = Bay(
+            store=opened,
+            shelf=Shelf(files or _beside(store)),
+            cars={path.name: path for path in cars or (demo_path(),)},
+            clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
+            new_id=lambda: uuid.uuid4().hex[:16],
+        )
+        click.echo(f"open http://{HOST}:{port}/ (Ctrl-C ends; this machine only)")
+        app = make_app(bay, hosts=hosts(port))
+        uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
+    return DONE
+
+
+def hosts(port: int) -> Sequence[str]:
+    """The names under which this machine speaks to itself."""
+    return (f"{HOST}:{port}", f"localhost:{port}")
+
+
+def _beside(store: str) -> Path:
+    """The folder of files of a store."""
+    return Path("putback.files") if is_address(store) else Path(f"{store}.files")

@@ -1,0 +1,145 @@
+"""One idea: nothing reaches a page or the API that this machine's own pages did not send, or that is too large.
+
+Names of hosts are checked (another name that leads here is another site), requests that change something must come
+from our own pages, bodies are read here and nowhere else, and every answer carries the same headers.
+"""
+
+from collections.abc import Iterable, MutableMapping
+from http import HTTPStatus
+from typing import Any, Final
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+HEADER: Final = "x-putback"
+"""Sent by our own pages with every call of the API; a form of another site cannot send it."""
+
+LARGEST_BODY: Final = 4 * 1024 * 1024
+"""A call of the API, [bytes]: some thousand events."""
+
+LARGEST_FORM: Final = 64 * 1024
+
+_METHODS = ("GET", "HEAD", "POST")
+
+CSP: Final = (
+    "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; "
+    "img-src 'self'; script-src 'self'; style-src 'self'{styles}"
+)
+
+_HEADERS: Final = {
+    "content-security-policy": CSP.format(styles=""),
+    "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(self), microphone=(), geolocation=(), payment=(), usb=()",
+    "cache-control": "no-store",
+}
+
+
+class Guard:
+    """Stands before the whole application.
+
+    Args:
+        app: what is guarded.
+        hosts: `Host` headers under which this server may be spoken to, with their ports.
+    """
+
+    def __init__(self, app: ASGIApp, *, hosts: Iterable[str]) -> None:
+        self._app = app
+        self._hosts = frozenset(hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through with its body read, or answer it here."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        answer = self._refusal(scope)
+        if answer is None:
+            body = await _body(scope, receive)
+            if body is None:
+                what, mend = "is larger than this server takes", "send less at once; nothing was kept"
+                answer = refuse(scope, HTTPStatus.REQUEST_ENTITY_TOO_LARGE, what, mend)
+            else:
+                scope.setdefault("state", {})["body"] = body
+        await (answer or self._app)(scope, receive, _with_headers(send))
+
+    def _refusal(self, scope: Scope) -> Response | None:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        if host not in self._hosts:
+            what, mend = "was sent to another name", f"speak to {min(self._hosts)}"
+            return refuse(scope, HTTPStatus.MISDIRECTED_REQUEST, what, mend)
+        if scope["method"] not in _METHODS:
+            return refuse(
+                scope, HTTPStatus.METHOD_NOT_ALLOWED, "is of a kind that is not used here", "use GET or POST"
+            )
+        if scope["method"] == "POST" and not _from_here(headers, host):
+            what, mend = "does not come from a page of this server", "open the page here and send it from there"
+            return refuse(scope, HTTPStatus.FORBIDDEN, what, mend)
+        if scope["method"] == "POST" and _is_api(scope):
+            return _not_ours(scope, headers)
+        return None
+
+
+def _is_api(scope: Scope) -> bool:
+    return str(scope["path"]).startswith("/api/")
+
+
+def _from_here(headers: Headers, host: str) -> bool:
+    """Whether a request that changes something was sent by our own page: by its origin, which browsers always send."""
+    origin = headers.get("origin")
+    if origin is not None:
+        return origin in (f"http://{host}", f"https://{host}")
+    return headers.get("sec-fetch-site") in (None, "same-origin") and HEADER in headers
+
+
+def _not_ours(scope: Scope, headers: Headers) -> Response | None:
+    if HEADER not in headers:
+        what, mend = f"has no {HEADER} header", "send it with every call that changes something"
+        return refuse(scope, HTTPStatus.FORBIDDEN, what, mend)
+    if headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
+        return refuse(scope, HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "is no JSON", "send application/json")
+    return None
+
+
+def refuse(scope: Scope, status: int, what: str, mend: str) -> Response:
+    """A refusal in words: JSON for the API, a line of text elsewhere."""
+    if _is_api(scope):
+        return JSONResponse({"failed": {"what": what, "mend": mend}}, status)
+    return PlainTextResponse(f"The request {what}; {mend}.\n", status)
+
+
+async def _body(scope: Scope, receive: Receive) -> bytes | None:
+    """The whole body; None where it is too large. What a header says of its length is not relied upon."""
+    limit = LARGEST_BODY if _is_api(scope) else LARGEST_FORM
+    parts: list[bytes] = []
+    size = 0
+    while True:
+        message = await receive()
+        if message["type"] != "http.request":
+            return b""
+        size += len(message.get("body", b""))
+        if size > limit:
+            return None
+        parts.append(message.get("body", b""))
+        if not message.get("more_body", False):
+            return b"".join(parts)
+
+
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=_raw(message))
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+        await send(message)
+
+    return sending
+
+
+def _raw(message: Message) -> MutableMapping[str, Any]:
+    message.setdefault("headers", [])
+    return message

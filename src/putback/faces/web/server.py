@@ -1,0 +1,64 @@
+"""One idea: the server is a list of addresses, each with the function that answers it; it decides nothing."""
+
+from collections.abc import Sequence
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+from starlette.types import ExceptionHandler
+
+from putback.adapters.stores import StoreFailed
+from putback.bay import Bay
+from putback.faces.web import api, findings, intake, pages, static
+from putback.faces.web.guard import Guard, refuse
+
+
+def make_app(bay: Bay, *, hosts: Sequence[str]) -> Starlette:
+    """The whole web face.
+
+    Args:
+        bay: the desk that is asked.
+        hosts: the `Host` headers under which it may be spoken to, with their ports, such as 127.0.0.1:8070.
+    """
+    routes = [
+        Route("/", pages.jobs),
+        Route("/jobs/new", pages.opening),
+        Route("/jobs", pages.open_job, methods=["POST"]),
+        Route("/jobs/{job}", pages.plan),
+        Route("/jobs/{job}/car", pages.car_now),
+        Route("/jobs/{job}/record", pages.record),
+        *intake.ROUTES,
+        *findings.ROUTES,
+        Route("/bay", static.bay_page),
+        Route("/sw.js", static.worker),
+        Route("/static/{name}", static.file),
+        Route("/api/jobs/{job}/events", api.take, methods=["POST"]),
+        Route("/api/jobs/{job}/events", api.give),
+        Route("/api/jobs/{job}/pack", api.pack),
+    ]
+    failing: dict[int | type[Exception], ExceptionHandler] = {
+        StoreFailed: _store_failed,
+        OSError: _disk_failed,
+        404: _nothing_here,
+    }
+    app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=hosts)], exception_handlers=failing)
+    app.state.bay = bay
+    return app
+
+
+def _store_failed(request: Request, failure: Exception) -> Response:
+    what, mend = "could not be kept", "nothing was acknowledged; it will be offered again"
+    if isinstance(failure, StoreFailed):
+        what, mend = f"met a store that fails: {failure.what}", failure.mend
+    return refuse(request.scope, 503, what, mend)
+
+
+def _disk_failed(request: Request, failure: Exception) -> Response:
+    reason = getattr(failure, "strerror", None) or "the disk failed"
+    return refuse(request.scope, 503, f"could not be kept: {reason}", "nothing was acknowledged; try again")
+
+
+def _nothing_here(request: Request, _: Exception) -> Response:
+    return refuse(request.scope, 404, "names nothing that is here", "begin at /")
