@@ -64,7 +64,7 @@ def test_the_page_says_nothing_that_is_not_in_the_table_and_the_table_nothing_un
     script = "".join(folder.joinpath(f"{name}.js").read_text("utf-8") for name in ("here", "ask", "act", "bay"))
     calls = re.findall(r"(?=\bsay\(([^()]*))", script)
     said = {word for call in calls for word in re.findall(r'"([^"]+)"', call)}
-    sections = set(re.findall(r'section\("([^"]+)"', script))
+    sections = set(re.findall(r'(?:section|list|away)\("([^"]+)"', script))
     pages = {"car", "record", "findings"}
     signs = {"-1", "1"}
     assert said <= set(SAYS)

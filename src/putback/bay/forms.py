@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from putback.core.car import Car
+from putback.core.car import Car, Energy
 from putback.core.gates import AUTHORITY, GateKind
 from putback.core.gates.restoring import BOND_CHECK
 from putback.core.record import kinds
@@ -185,18 +185,19 @@ FORMS: Mapping[str, Form] = MappingProxyType(
     }
 )
 
-OPENS: Mapping[GateKind, tuple[str, ...]] = MappingProxyType(
+OPENS: Mapping[GateKind, Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
-        GateKind.WHO: (kinds.GRADE_SHOWN,),
-        GateKind.GLOVES: (kinds.GLOVES_CHECKED,),
-        GateKind.KEYS: (kinds.KEYS_COUNTED,),
-        GateKind.SECOND_PERSON: (kinds.SECOND_PERSON_NAMED,),
-        GateKind.BOUNDARY: (kinds.BOUNDARY_SET,),
-        GateKind.RESTORE: (kinds.PEOPLE_CLEAR,),
-        GateKind.CONSENT: (kinds.ANSWER_GIVEN,),
+        GateKind.WHO: {kinds.GRADE_SHOWN: ()},
+        GateKind.GLOVES: {kinds.GLOVES_CHECKED: ()},
+        GateKind.KEYS: {kinds.KEYS_COUNTED: ()},
+        GateKind.SECOND_PERSON: {kinds.SECOND_PERSON_NAMED: ()},
+        GateKind.BOUNDARY: {kinds.BOUNDARY_SET: ()},
+        GateKind.RESTORE: {kinds.PEOPLE_CLEAR: ("energy",)},
+        GateKind.CONSENT: {kinds.ANSWER_GIVEN: ("finding",)},
     }
 )
-"""Which event opens which gate. A wait opens by time, a proof by readings, a list and an order by their acts."""
+"""Which event opens which gate, with what it takes from the gate. A wait opens by time, a proof by readings, a list
+and an order by their acts."""
 
 
 SAYS: Mapping[str, str] = MappingProxyType(
@@ -225,8 +226,6 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "people": "{people} people",
         "go to": "Go to: {title}",
         "next reading": "Take the next reading",
-        "test": "Reading {at} of {of}. {step}: at most {limit}.",
-        "known": "Reading {at} of {of}. On the known source the instrument must show more than {limit}.",
         "menu": "What happened?",
         "who": "Somebody else works here",
         "car": "The car now",
@@ -283,9 +282,26 @@ def forms_of(car: Car, parts: Mapping[str, str]) -> dict[str, Any]:
         "kinds": {kind: _form(form, bonded) for kind, form in FORMS.items()}
         | {PARTS_SHELVED: {"title": "Parts on the shelf", "go": "These are there", "asks": shelf}},
         "menu": [*(kind for kind, form in FORMS.items() if form.menu), PARTS_SHELVED],
-        "opens": {kind.value: list(events) for kind, events in OPENS.items()},
+        "opens": {
+            kind.value: [[event, list(fields)] for event, fields in events.items()] for kind, events in OPENS.items()
+        },
         "authority": AUTHORITY,
     }
+
+
+def readings_of(energy: Energy) -> list[dict[str, Any]]:
+    """The readings of prove-test-prove in order: what a gate lacks them as, what they say, how they are asked."""
+    proof = energy.proof
+    if proof is None or not proof.points or proof.at_most is None:
+        return []
+    phases = [(kinds.PROVE_BEFORE, None), *((kinds.TEST, pair) for pair in proof.points), (kinds.PROVE_AFTER, None)]
+    known = f"On the known source the instrument must show more than {proof.at_most}."
+    found = []
+    for at, (phase, pair) in enumerate(phases, start=1):
+        given = {"energy": energy.id, "phase": phase, "unit": proof.at_most.unit} | ({"points": pair} if pair else {})
+        words = f"{pair}: at most {proof.at_most}." if pair else known
+        found.append({"lack": pair or phase, "given": given, "about": f"Reading {at} of {len(phases)}. {words}"})
+    return found
 
 
 def _form(form: Form, bonded: list[list[str]]) -> dict[str, Any]:

@@ -239,7 +239,7 @@ def looks_of(pack: Pack, now: Now, item: str) -> tuple[Look, ...]:
     for id in pack["hides"].get(item, ()):
         if id in now.covered:
             continue
-        joints = {op["joint"] for op in pack["operations"] if op.get("item") == id and "joint" in op}
+        joints = {op["joint"] for op in pack["operations"] if op.get("item") == id and op["verb"] == Verb.UNDO}
         owed = [now.counts[joint] for joint in joints if joint in now.counts]
         short = sum(max(0, one.off - one.back) for one in owed)
         plugs = now.state.pieces_in(id)

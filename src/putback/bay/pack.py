@@ -9,7 +9,8 @@ from typing import Any
 from putback.bay import findings, intake
 from putback.bay.acts import Act, acts_of
 from putback.bay.drawn import pictures
-from putback.bay.forms import SAYS, forms_of
+from putback.bay.forms import SAYS, forms_of, readings_of
+from putback.bay.gate_tables import gate_tables
 from putback.bay.order import thing_key, undone_again
 from putback.bay.sheets import Sheets
 from putback.bay.tables import fold_tables
@@ -62,6 +63,7 @@ def pack_of(plan: Plan) -> dict[str, Any]:
         "says": dict(SAYS),
         "pictures": pictures(),
         "tables": fold_tables(),
+        "gates": gate_tables(plan),
     }
 
 
@@ -151,10 +153,7 @@ def _energy(plan: Plan, energy: Energy, needed: tuple[str, ...]) -> dict[str, An
         "needed": list(needed) or None,
         "proof": proof_text(plan.car, energy.id)[0],
         "limit": str(proof.at_most) if proof and proof.at_most else None,
-        "unit": proof.at_most.unit if proof and proof.at_most else None,
-        "points": list(proof.points) or None if proof else None,
-        "measure": proof.measure if proof else None,
-        "before_it": list(energy.before_it) or None,
+        "readings": readings_of(energy) or None,
     }
     if wait is not None:
         known = wait.source is not None and wait.minutes is not None

@@ -21,10 +21,10 @@ from putback.core.record.event import Event, read_event
 from putback.core.record.fold import Folded, fold, operation_of
 from putback.core.record.kinds import DONE, ENERGY_CHECKED, READING_TAKEN, STEADY_S, TAKEN_BACK, strange
 
-_MUST_BE_READ = frozenset({DONE, READING_TAKEN, ENERGY_CHECKED, TAKEN_BACK})
+MUST_BE_READ = frozenset({DONE, READING_TAKEN, ENERGY_CHECKED, TAKEN_BACK})
 """Kinds that may speak of an energy."""
 
-_SAYS_WHAT = frozenset({"verb", "item", "joint", "guard", "fluid", "energy", "reading", "mends", STEADY_S}) | {
+SAYS_WHAT = frozenset({"verb", "item", "joint", "guard", "fluid", "energy", "reading", "mends", STEADY_S}) | {
     *("phase", "value", "unit", "points", "instrument", "who", "gone"),
 }
 """Fields of these without which nobody knows what was done or seen: one of a wrong shape is a doubt."""
@@ -314,7 +314,7 @@ def _doubtful(place: int, entry: Entry) -> Fact:
 def _fact(place: int, entry: Entry, *, fallen: set[str], unknown: set[str]) -> Fact:
     event = entry.event
     wrong = {found.where.field for found in faults(strange(event))}
-    misshapen = event.kind in _MUST_BE_READ and bool(wrong & {f"{event.id}.{name}" for name in _SAYS_WHAT})
+    misshapen = event.kind in MUST_BE_READ and bool(wrong & {f"{event.id}.{name}" for name in SAYS_WHAT})
     return Fact(
         place=place,
         event=event,

@@ -14,9 +14,10 @@ from putback.core.operations import Verb
 from putback.core.quantity import Limit
 from putback.core.record.kinds import PROVE_AFTER, PROVE_BEFORE, READING_TAKEN
 
-_VOLTS: Mapping[str, float] = MappingProxyType({"V": 1.0, "mV": 0.001})
-_BELOW_ZERO = frozenset({"°C", "°F"})
-_OHM: Mapping[str, float] = MappingProxyType({"Ω": 1.0, "ohm": 1.0, "mΩ": 0.001, "mohm": 0.001})
+VOLTS: Mapping[str, float] = MappingProxyType({"V": 1.0, "mV": 0.001})
+BELOW_ZERO = frozenset({"°C", "°F"})
+OHM: Mapping[str, float] = MappingProxyType({"Ω": 1.0, "ohm": 1.0, "mΩ": 0.001, "mohm": 0.001})
+"""Units that can be compared, by their size; units that go below zero."""
 
 
 def in_unit_of(limit: Limit, value: object, unit: object) -> float | None:
@@ -32,9 +33,9 @@ def in_unit_of(limit: Limit, value: object, unit: object) -> float | None:
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         return None
     unit = unit if isinstance(unit, str) else ""
-    if unit in _VOLTS and limit.unit in _VOLTS:
-        return abs(value) * (_VOLTS[unit] / _VOLTS[limit.unit])
-    if unit != limit.unit or (value < 0 and unit not in _BELOW_ZERO):
+    if unit in VOLTS and limit.unit in VOLTS:
+        return abs(value) * (VOLTS[unit] / VOLTS[limit.unit])
+    if unit != limit.unit or (value < 0 and unit not in BELOW_ZERO):
         return None
     return float(value)
 
@@ -45,10 +46,10 @@ def ohms(value: object, unit: object) -> float | None:
     >>> ohms(12, "mΩ")
     0.012
     """
-    known = isinstance(unit, str) and unit in _OHM
+    known = isinstance(unit, str) and unit in OHM
     if isinstance(value, bool) or not isinstance(value, int | float) or not known or not value >= 0:
         return None
-    return value * _OHM[str(unit)]
+    return value * OHM[str(unit)]
 
 
 def values_needed(energy: Energy) -> tuple[str, ...]:

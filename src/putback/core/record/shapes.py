@@ -25,8 +25,8 @@ def _is_number(value: Any) -> bool:
 
 
 def _is_whole(value: Any) -> bool:
-    """JSON has one kind of number: 4.0 and 4 are the same fact."""
-    return _is_number(value) and value == int(value)
+    """JSON has one kind of number: 4.0 and 4 are the same fact. Beyond 2^53 - 1 it is not sure which one is meant."""
+    return _is_number(value) and abs(value) <= 2**53 - 1 and value == int(value)
 
 
 def _is_text(value: Any) -> bool:

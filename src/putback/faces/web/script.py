@@ -7,7 +7,7 @@ The modules stand in the order of their needs. Their names are joined in one sco
 import re
 from importlib.resources import files
 
-MODULES = ("clock", "dom", "keep", "reduce", "here", "ask", "act", "bay")
+MODULES = ("clock", "dom", "keep", "gates", "reduce", "here", "ask", "act", "bay")
 """The modules of the bay page, each after those it needs."""
 
 _IMPORT = re.compile(r"^import [^;]*;\n", re.MULTILINE)

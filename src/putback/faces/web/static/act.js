@@ -77,27 +77,21 @@ export function drawAct(place) {
 // The next reading of a proof: on the known source, each pair of points, on the known source again; then all anew.
 function prove(id) {
   const gate = Object.values(view.shut).flat().find((one) => one.kind === "proof" && one.energy === id);
-  const { points, unit, limit } = pack.energies[id], steps = ["prove before", ...points, "prove after"];
-  const step = steps.find((one) => gate?.lacks?.includes(one)), test = points.includes(step);
-  if (step) open("reading taken", { energy: id, phase: test ? "test" : step, unit, points: test && step || null }, {
-    about: say(test ? "test" : "known", { step, limit, at: steps.indexOf(step) + 1, of: steps.length }),
-    end: () => prove(id),
-  });
+  const next = pack.energies[id].readings.find((one) => gate?.lacks?.includes(one.lack));
+  if (next) open("reading taken", next.given, { about: next.about, end: () => prove(id) });
 }
 
 // A gate that is shut: why, what opens it, and the forms by which just that is logged; else the act that opens it.
 function drawGate(gate, place, all) {
   const { why, opens } = words(pack, gate), { kind, energy, item, about, override } = gate, own = pack.energies[energy];
-  const form = (one) => button(pack.forms.kinds[one].title, () => {
-    const says = { energy, item, finding: about, gate: kind };
-    for (const name in says) if (!says[name] || !pack.tables.kinds[one].includes(name)) delete says[name];
-    open(one, says, { about: opens });
-  });
+  const says = { energy, item, finding: about, gate: kind };
+  const form = ([one, fields]) => button(pack.forms.kinds[one].title, () =>
+    open(one, Object.fromEntries(fields.map((field) => [field, says[field]])), { about: opens }));
   const at = pack.acts.findIndex((act, at) => at !== place && [item, energy].includes(act.thing) && /^(off|tick|isol|prove)/.test(act.does) && view.left[at][0]);
   return h("div.gate", h("b", [kind, own?.called].filter(Boolean).join(" · ")), h("p", named(why)), h("small", named(opens)),
     kind === "wait" && gate.clock?.ends && clock(gate),
     (pack.forms.opens[kind] ?? []).map(form),
-    kind === "proof" && own.points ? all[0].kind !== "wait" && button(say("next reading"), () => prove(energy))
+    kind === "proof" && own.readings ? all[0].kind !== "wait" && button(say("next reading"), () => prove(energy))
       : /order|wait|proof|before/.test(kind) && pack.acts[at] && button(say("go to", pack.acts[at]), () => fresh({ act: at })),
-    override === "named" && form("override given"));
+    override === "named" && form(["override given", ["gate", "energy", "item"]]));
 }

@@ -114,7 +114,7 @@ export function sheet({ top, zone, title, about, asks, more = [], shut, go, fact
 }
 
 // The form of one kind of event opens; `given` is what it says without being asked.
-export const open = (kind, given = {}, more) => fresh({ ...ui, menu: 0, pick: 0, form: { kind, given, ...more } });
+export const open = (kind, given = {}, more) => fresh({ ...ui, list: 0, form: { kind, given, ...more } });
 
 export function drawForm({ kind, given, about, end }) {
   const { title, go, asks } = pack.forms.kinds[kind];

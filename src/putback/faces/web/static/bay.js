@@ -23,15 +23,21 @@ function valley() {
 
 const header = () => h("header",
   h("a", { href: `/jobs/${job}`, "aria-label": say("plan"), innerHTML: valley() }), h("p", h("b", view.owed), say("owed")),
-  me && button(named(me), () => fresh({ menu: !ui.menu })),
+  me && button(named(me), menu),
   h("p.sync", { role: "status" }, told || rows.some((one) => one.open) ? "◌ " : "● ", standing(), !isSecureContext && say("plain")));
 
 // Who works here is chosen once, and kept on this phone.
 const coming = { kind: "person came", given: {}, end: ([[, { who }]]) => { be(who); befriend(); fresh(); } };
 
-const menu = () => h("section", h("h1", say("menu")), row(say("who"), () => fresh({ form: coming })),
-  pack.forms.menu.map((kind) => row(pack.forms.kinds[kind].title, () => open(kind))),
-  ["car", "record", "findings"].map((page) => leap(`/jobs/${job}/${page}`, say(page))), leap("/", say("jobs")), row(say("back"), () => fresh()));
+// A list to choose from: each line goes to a page or does something.
+const list = (title, lines) => fresh({ list: { title, lines } });
+const drawList = ({ title, lines }) => h("section", h("h1", say(title)),
+  lines.map(([text, to]) => to.call ? row(text, () => to()) : leap(to, text)), row(say("back"), () => fresh()));
+const away = (name) => [say(name), `/jobs/${job}/${name}`];
+
+const menu = () => list("menu", [[say("who"), () => fresh({ form: coming })],
+  ...pack.forms.menu.map((kind) => [pack.forms.kinds[kind].title, () => open(kind)]),
+  ...["car", "record", "findings"].map(away), [say("jobs"), "/"]]);
 
 const doneWords = (n) => { const op = view.ops.get(n); return [op.verb, thing(op) || op.note, op.thread].join(" "); };
 
@@ -65,15 +71,15 @@ const tools = (item) => h("div.four",
 // A finding that the car file knows of is one more tap: its minutes and amount are logged with it.
 function findings(item) {
   const free = () => open("finding seen", { finding: `free-${id()}`, item });
-  const there = pack.findings.filter((one) => one.at === item);
-  if (there[0]) fresh({ ...ui, pick: [...there.map((one) => [one.trigger, () => found(one, item)]), [say("other finding"), free]] });
+  const there = pack.findings.filter((one) => one.at === item).map((one) => [one.trigger, () => found(one, item)]);
+  if (there[0]) list("which", [...there, [say("other finding"), free]]);
   else free();
 }
 
 async function found({ id: finding, minutes, before, adds }, item) {
   const { amount = before, currency } = rows.findLast(({ event }) => event.kind === "scope signed")?.event.body ?? {};
   await log([["finding seen", { finding, item, minutes, amount: adds && (+amount + +adds).toFixed(2), currency }]]);
-  fresh({ letter: finding });
+  list("letter", [away("findings")]);
 }
 
 // What is off and not back yet, by the tray that it was put in.
@@ -112,10 +118,7 @@ function whole() {
   const wrong = ui.wrong && h("p.held", { role: "alert" }, ui.wrong);
   if (!view) return [h("main", h("h1", "Jobs on this phone"), wrong, ui.jobs?.map((one) => leap(`/bay?job=${one.job}`, one.pack.title)), leap("/", "All jobs, at the server"))];
   if (!me) ui.form ??= coming;
-  const rows = ui.pick ?? (ui.letter && [[say("back"), fresh]]);
-  return [header(), h("main", wrong, ui.form ? drawForm(ui.form) : ui.menu ? menu()
-    : rows ? [h("h1", say(ui.letter ? "letter" : "which")), ui.letter && leap(`/jobs/${job}/findings`, say("findings")), rows.map(([text, go]) => row(text, () => go()))]
-      : gap() || work())];
+  return [header(), h("main", wrong, ui.form ? drawForm(ui.form) : ui.list ? drawList(ui.list) : gap() || work())];
 }
 
 page.draw = () => render(whole(), document.body);

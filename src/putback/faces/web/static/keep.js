@@ -69,17 +69,19 @@ export async function packOf(job) {
 export const offerPhoto = (job, file) => call(`jobs/${job}/photos`, file, file.type);
 
 const MOST = 500;
-let syncing;
+let syncing, anew;
 
 // Offer what the server does not have, take what it has more; rows that changed are added to `changed`. A photo that
 // the server will not have stays here with its event, and hinders nothing else.
 export async function sync(job, changed) {
+  anew = true;
   if (syncing) return;
   const note = async (rows) => changed.push(...await write("events", rows));
   let trouble;
   const offered = ({ file }) => !file || offerPhoto(job, file).catch((wrong) => { trouble = wrong; });
   try {
     for (syncing = true; syncing;) {
+      anew = false;
       const open = inOrder(await kept(job, "open")).slice(0, MOST), unsent = [];
       for (const row of open) if (await offered(row)) unsent.push(row);
       if (unsent[0]) {
@@ -91,7 +93,7 @@ export async function sync(job, changed) {
       if (!got.known) await note(inOrder(await kept(job)).map((row, n) => ({ ...row, n, seq: undefined, open: job })));
       await note(got.events.map((row) => ({ ...row, id: row.event.id, job, n: row.seq })));
       await write("jobs", [{ ...mine, ...got.head }]);
-      syncing = !got.known || open[MOST - 1];
+      syncing = anew || !got.known || open[MOST - 1];
     }
   } finally {
     syncing = false;

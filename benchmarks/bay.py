@@ -1,0 +1,181 @@
+"""One idea: on an old phone what counts is when something is seen, and when a tap is safe on the disk.
+
+`python -m benchmarks.bay` prints markdown: bytes of the bay page, first paint, and the time from a tap until its event
+is on the disk (IndexedDB, durability strict), in Chromium with its processor slowed to a quarter. The job holds 600
+events already. `--taps N` sets how many taps are timed.
+"""
+
+import argparse
+import datetime
+import itertools
+import shutil
+import socket
+import tempfile
+import threading
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import uvicorn
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from putback.adapters.car_file import demo_path
+from putback.adapters.stores import open_store
+from putback.bay import Bay, Opening, OpenJob, Shelf
+from putback.core.record import Event
+from putback.faces.web import make_app, static
+
+SLOWER = 4
+LOADS = 9
+SETTLE_MS = 2500
+EVENTS_BEFORE = 600
+PAINT_GOAL_MS, DURABLE_GOAL_MS, BYTES_GOAL = 400.0, 20.0, 30_000
+
+WATCH = """
+window.kept = [];
+let tapped = 0;
+addEventListener("click", (event) => { tapped = event.timeStamp; }, true);
+const transaction = IDBDatabase.prototype.transaction;
+IDBDatabase.prototype.transaction = function (stores, mode, options) {
+  const made = transaction.call(this, stores, mode, options);
+  if (options?.durability === "strict")
+    made.addEventListener("complete", () => window.kept.push(performance.now() - tapped));
+  return made;
+};
+"""
+"""Notes when each strict write completed after the last tap."""
+
+DRAWN = """
+new MutationObserver(() => {
+  if (document.querySelector("main h1")) window.drawn ??= performance.now();
+}).observe(document, { childList: true, subtree: true });
+"""
+"""Notes when the first sheet stands on the page."""
+
+TAP = """async (text) => {
+  const button = (name) => [...document.querySelectorAll("button")].find((one) => one.textContent === name);
+  const before = window.kept.length;
+  button("Note").click();
+  const field = document.querySelector("textarea");
+  field.value = text;
+  field.dispatchEvent(new Event("input"));
+  while (document.querySelector(".go").disabled) await new Promise((done) => setTimeout(done, 20));
+  document.querySelector(".go").click();
+  while (window.kept.length === before) await new Promise((done) => setTimeout(done, 5));
+  return window.kept.at(-1);
+}"""
+
+
+@contextmanager
+def served() -> Iterator[tuple[str, str]]:
+    """A server on a free port with one job of the demo, under way; its address and the job."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    with tempfile.TemporaryDirectory() as folder, open_store(str(Path(folder) / "store.db"), create=True) as store:
+        ids = itertools.count()
+        bay = Bay(
+            store=store,
+            shelf=Shelf(Path(folder) / "files"),
+            cars={demo_path().name: demo_path()},
+            clock=_now,
+            new_id=lambda: f"b{next(ids)}",
+        )
+        opened = bay.open_job(Opening(car=demo_path().name, wanted=("thermostat-and-pump",)))
+        assert isinstance(opened, OpenJob)
+        store.append([_noted(opened.job, at) for at in range(EVENTS_BEFORE)], received_at=_stamp())
+        app = make_app(bay, hosts=[f"127.0.0.1:{port}"])
+        server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="error", lifespan="off"))
+        thread = threading.Thread(target=server.run, daemon=True)
+        thread.start()
+        while not server.started:
+            time.sleep(0.01)
+        yield f"http://127.0.0.1:{port}", opened.job
+        server.should_exit = server.force_exit = True
+        thread.join(10)
+
+
+def _now() -> datetime.datetime:
+    return datetime.datetime.fromtimestamp(time.time()).astimezone()
+
+
+def _stamp() -> str:
+    return _now().isoformat(timespec="milliseconds")
+
+
+def _noted(job: str, at: int) -> Event:
+    return Event(
+        id=f"n{at}", job=job, device="bench", at=_stamp(), person=None, kind="noted", body={"note": f"line {at}"}
+    )
+
+
+def slowed(context: BrowserContext) -> Page:
+    """A page whose processor is slowed."""
+    page = context.new_page()
+    context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    return page
+
+
+def loads(browser: Browser, address: str, job: str, *, watch: str, seen: str) -> list[float]:
+    """When something was seen on so many first visits, [ms]; each with a browser that kept nothing."""
+    found = []
+    for _ in range(LOADS):
+        context = browser.new_context(viewport={"width": 390, "height": 844})
+        context.add_init_script(watch)
+        page = slowed(context)
+        page.goto(f"{address}/bay?job={job}")
+        page.wait_for_timeout(SETTLE_MS)
+        found.append(float(page.evaluate(seen)))
+        context.close()
+    return found
+
+
+def taps(browser: Browser, address: str, job: str, count: int) -> list[float]:
+    """From a tap until its event is on the disk, [ms]."""
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    context.add_init_script(WATCH)
+    page = slowed(context)
+    page.goto(f"{address}/bay?job={job}")
+    page.get_by_label("name").fill("Somebody")
+    page.locator(".go").click()
+    page.get_by_role("button", name="Note", exact=True).wait_for()
+    took = [float(page.evaluate(TAP, f"tap {at}")) for at in range(count)]
+    context.close()
+    return took
+
+
+def share(values: Sequence[float], part: float) -> float:
+    """The value below which such a part of all lie."""
+    return sorted(values)[min(len(values) - 1, int(len(values) * part))]
+
+
+def main() -> None:
+    """Print the tables."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--taps", type=int, default=200)
+    count = parser.parse_args().taps
+    sizes = {name: len(static.content(name)) for name in ("bay.html", "bay.css", "bay.js", "sw.js")}
+    print("| file | bytes |\n|---|---|")
+    for name, size in sizes.items():
+        print(f"| {name} | {size:,} |")
+    print(f"| all, goal {BYTES_GOAL:,} | {sum(sizes.values()):,} |\n")
+    with sync_playwright() as playwright, served() as (address, job):
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        paint = "performance.getEntriesByName('first-contentful-paint')[0].startTime"
+        loads(browser, address, job, watch="", seen=paint)
+        paints = loads(browser, address, job, watch="", seen=paint)
+        sheets = loads(browser, address, job, watch=DRAWN, seen="window.drawn")
+        took = taps(browser, address, job, count)
+        browser.close()
+    print(f"| at {SLOWER} × slowdown | median ms | 99 % ms | goal ms |\n|---|---|---|---|")
+    for name, values, goal in (
+        ("first paint", paints, f"{PAINT_GOAL_MS:g}"),
+        ("first sheet, first visit", sheets, ""),
+        (f"a tap on the disk, {len(took)} taps", took, f"{DURABLE_GOAL_MS:g}"),
+    ):
+        print(f"| {name} | {share(values, 0.5):.1f} | {share(values, 0.99):.1f} | {goal} |")
+
+
+if __name__ == "__main__":
+    main()
