@@ -5,7 +5,6 @@ The judge is the core (its own tests hold it against outside sources). Node runs
 
 import json
 import os
-import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from datetime import timedelta
@@ -15,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from bay.node import node_path
 from bay.packs import demo_pack, demo_plan
 from core.gates.bench import Bench, at_shield, before, operation, operations
 from core.gates.histories import history, later
@@ -47,7 +47,7 @@ Asked = tuple[list[Entry], Moment]
 
 def node() -> str:
     """Node; without it the test is skipped, but never in CI."""
-    found = shutil.which("node")
+    found = node_path()
     if found is None and os.environ.get("CI") == "true":
         pytest.fail("there is no node, so the page's gates are not tested")
     if found is None:

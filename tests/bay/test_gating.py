@@ -6,7 +6,6 @@ Words are not compared, only what they are about.
 
 import json
 import os
-import shutil
 import subprocess
 from collections import Counter
 from importlib.resources import files
@@ -15,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from bay.node import node_path
 from bay.packs import demo_pack, demo_plan
 from core.gates.bench import Bench
 from core.gates.histories import ASKED, history, later
@@ -37,7 +37,7 @@ writeFileSync(process.argv[3], JSON.stringify(told));
 
 
 def _node() -> str:
-    node = shutil.which("node")
+    node = node_path()
     if node is None:
         if os.environ.get("CI") == "true":
             pytest.fail("there is no node, and the page's gates must be tested here")

@@ -5,7 +5,6 @@ The judge is the core (its own tests hold it against outside sources). Node runs
 
 import json
 import os
-import shutil
 import subprocess
 from datetime import datetime, timedelta
 from importlib.resources import files
@@ -15,6 +14,7 @@ from typing import Any
 import pytest
 
 from bay.histories import Raw, history
+from bay.node import node_path
 from bay.packs import demo_pack, demo_plan, random_plans
 from putback.bay import Pack, Received, looks_of, now_of
 from putback.bay.pack import pack_bytes
@@ -85,7 +85,7 @@ def _core(pack: Pack, car: Car, records: list[Raw], later_ms: int) -> dict[str, 
 
 
 def test_page_and_core_agree(tmp_path: Path) -> None:
-    node = shutil.which("node")
+    node = node_path()
     if node is None and os.environ.get("CI") == "true":
         pytest.fail("there is no node, so the page's reducer is not tested")
     if node is None:

@@ -1,13 +1,13 @@
 """The bay page's script as it is sent: one script, short, without imports, nothing of it from elsewhere."""
 
 import re
-import shutil
 import subprocess
 from importlib.resources import files
 from pathlib import Path
 
 import pytest
 
+from bay.node import node_path
 from putback.faces.web import static
 from putback.faces.web.script import MODULES, joined
 
@@ -33,7 +33,7 @@ def test_no_import_and_no_export_is_left() -> None:
 
 
 def test_the_script_can_be_read(tmp_path: Path) -> None:
-    node = shutil.which("node")
+    node = node_path()
     if node is None:
         pytest.skip("THE SCRIPT IS NOT READ: there is no node on this machine")
     for name, text in {"whole.mjs": joined(), "short.mjs": static.content("bay.js").decode()}.items():
