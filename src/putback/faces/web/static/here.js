@@ -12,16 +12,17 @@ export const records = new Map();
 export const page = {};
 
 // `ui` is what was touched and is not an event yet; `told` what hinders the way to the server, in words.
-export let pack, view, rows = [], ui = {}, me = own.me ?? null, told, busy, asked;
+export let pack, view, rows = [], ui = {}, me = own.me ?? null, told, busy, asked, writing;
 export let crew = JSON.parse(own.crew ?? "{}");
 
 export const begin = (given) => { pack = given; };
 export const fresh = (more = {}) => { ui = more; page.draw(); scrollTo(0, 0); };
 export const put = (more) => { Object.assign(ui, more); page.draw(); };
 
-// The job now, worked out anew from all that is kept here.
+// The job now, worked out anew from all that is kept here; while a tap is on its way to the disk that can wait.
 export function refresh(more = []) {
   for (const row of more) records.set(row.id, row);
+  if (writing) return;
   rows = inOrder([...records.values()]);
   view = now(pack, rows, Date.now(), { person: me, device, steady_s: steady() });
   page.draw();
@@ -51,6 +52,7 @@ export async function log(facts, then = {}, file) {
     return { id: `${device}-${id()}`, job, device, at: stamp(), person: me, kind, body: said };
   };
   let made = [];
+  writing = true;
   for (const go of document.getElementsByClassName("go")) go.disabled = true;
   try {
     made = await add(job, facts.map(event), rows.at(-1)?.n ?? 0, file);
@@ -58,6 +60,7 @@ export async function log(facts, then = {}, file) {
   } catch (wrong) {
     ui.wrong = say("not kept", { why: /Quota/.test(wrong.name) ? say("full") : wrong.message });
   }
+  writing = false;
   refresh(made);
   offer();
 }
