@@ -4,7 +4,7 @@ import { clock, drawAct, itemName, thing } from "./act.js";
 import { button, drawForm, open, row, sheet, value } from "./ask.js";
 import { jumped, own, restarted } from "./clock.js";
 import { h, render } from "./dom.js";
-import { asked, be, begin, crew, device, fresh, id, job, known, log, me, named, offer, pack, page, put, records, refresh, rows, say, standing, told, ui, view } from "./here.js";
+import { asked, be, begin, crew, device, fresh, id, job, known, log, me, named, offer, pack, page, put, records, refresh, rows, say, standing, told, ui, view, writing } from "./here.js";
 import { call, heard, jobs, kept, offerPhoto, packOf } from "./keep.js";
 
 const leap = (href, name) => h("a.row", { href }, name);
@@ -121,7 +121,7 @@ function whole() {
   return [header(), h("main", wrong, ui.form ? drawForm(ui.form) : ui.list ? drawList(ui.list) : gap() || work())];
 }
 
-page.draw = () => render(whole(), document.body);
+page.draw = () => writing || render(whole(), document.body);
 
 // Names go to the server, and those of others come; without it those of this phone serve.
 async function befriend() {
