@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from faces.web.browser.driving import enter
-from faces.web.browser.workshop import Workshop
+from faces.web.browser.workshop import ZONE, Workshop
 
 LOUD = "THE PAGES ARE NOT TESTED IN A BROWSER: install Debian's package chromium"
 
@@ -22,7 +22,9 @@ def browser() -> Iterator[Browser]:
             pytest.fail(LOUD)
         pytest.skip(LOUD)
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        browser = playwright.chromium.launch(
+            executable_path=path, args=["--no-sandbox"], env={**os.environ, "TZ": ZONE}
+        )
         yield browser
         browser.close()
 
