@@ -9,6 +9,8 @@ import tempfile
 from hashlib import sha256
 from pathlib import Path
 
+from putback.adapters.stores import is_address
+
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -41,6 +43,10 @@ class Shelf:
             _flush(self._folder)
         return digest
 
+    def has(self, content: bytes) -> bool:
+        """Whether this very file is there."""
+        return self.get(sha256(content).hexdigest()) is not None
+
     def get(self, digest: str) -> bytes | None:
         """A file by its digest; None where it is not there or is no longer what it was."""
         if not _DIGEST.fullmatch(digest):
@@ -50,6 +56,11 @@ class Shelf:
         except FileNotFoundError:
             return None
         return content if sha256(content).hexdigest() == digest else None
+
+
+def beside(store: str) -> Path:
+    """The folder of files of a store: beside its file, or here where it is a database."""
+    return Path("putback.files") if is_address(store) else Path(f"{store}.files")
 
 
 def _flush(folder: Path) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from putback.adapters.stores.contract import Store
 from putback.core.finding import Finding, Kind, Where
-from putback.core.record import Head, KeptHead, NotAnEvent, fold, genesis, head_of, read_event, verify
+from putback.core.record import Head, KeptHead, Link, NotAnEvent, fold, genesis, head_of, read_event, verify
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,11 +37,20 @@ def check_job(store: Store, job: str, *, kept: Sequence[KeptHead] = ()) -> Check
     if (store.heads().get(job) or genesis(job)) != before:
         # Somebody is writing: what came after the head was read is left for the next check.
         links = tuple(link for link in links if link.seq <= before.seq)
-    faults = verify(links, job=job, kept=kept, own=before)
+    aside = tuple(conflict.finding for conflict in store.conflicts(job))
+    return _checked(job, links, verify(links, job=job, kept=kept, own=before), aside)
+
+
+def check_lines(links: Sequence[Link], *, kept: Sequence[KeptHead] = ()) -> Checked:
+    """Check a record that stands by itself, outside any store; it has at least one event, which says whose it is."""
+    job = links[0].job
+    return _checked(job, links, verify(links, job=job, kept=kept), ())
+
+
+def _checked(job: str, links: Sequence[Link], faults: tuple[Finding, ...], aside: tuple[Finding, ...]) -> Checked:
     said: tuple[Finding, ...] = ()
     with suppress(NotAnEvent):
         said = fold(read_event(link.content) for link in links).findings
-    aside = tuple(conflict.finding for conflict in store.conflicts(job))
     notes = tuple(replace(finding, kind=Kind.NOTE) for finding in (*aside, *said))
     return Checked(job=job, events=len(links), head=head_of(job, links), faults=faults, notes=notes)
 

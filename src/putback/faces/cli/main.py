@@ -14,6 +14,8 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "check": ("check", "Read a car file and say everything that is wrong."),
         "audit": ("audit", "Hold a sequence of operations against the rules."),
         "record": ("record", "Check, read, back up, restore and move the records of jobs."),
+        "handover": ("handover", "Write the papers of a job as PDF: record, hand-over, labels."),
+        "serve": ("serve", "Serve jobs, plans, records and the bay page on this machine."),
         "new": ("new", "Write a small commented car file to start from."),
         "schema": ("schema", "Print the JSON Schema of the car file, for editors."),
     }

@@ -7,11 +7,12 @@ from typing import Any, ParamSpec
 
 import click
 
+from putback.adapters.record_lines import SUFFIX, NotLines, read_lines
 from putback.adapters.stores import Store, StoreFailed, open_store
 from putback.adapters.stores.carry import Carried, back_up, carry
-from putback.adapters.stores.check import Checked, check_store, no_such_job
+from putback.adapters.stores.check import Checked, check_lines, check_store, no_such_job
 from putback.core.finding import Finding
-from putback.core.record import Conflict, Event, Head, Link, NotAHead, NotAnEvent, read_event, read_head
+from putback.core.record import Conflict, Event, Head, KeptHead, Link, NotAHead, NotAnEvent, read_event, read_head
 from putback.faces.cli.show import DONE, FAULTS, IMPOSSIBLE, UNREADABLE, finding_json, print_findings, print_json
 
 P = ParamSpec("P")
@@ -50,12 +51,14 @@ def verify(store: str, job: str | None, heads: tuple[str, ...], as_json: bool) -
     """Chain every record of STORE anew and say what was changed, lost, reordered or cut off, and where.
 
     A cut end, or a record written anew from its beginning, can only be told against a head kept elsewhere: on the
-    hand-over, on a device.
+    hand-over, on a device. STORE may also be the record.jsonl that is attached to a job record.
     """
     try:
         kept = [read_head(text) for text in heads]
     except NotAHead as wrong:
         raise click.BadParameter(str(wrong), param_hint="--head") from None
+    if store.endswith(SUFFIX):
+        return _verify_lines(Path(store), kept, as_json)
     with open_store(store, read_only=True) as opened:
         jobs = opened.jobs()
         if kept and job is None and len(jobs) != 1:
@@ -66,6 +69,21 @@ def verify(store: str, job: str | None, heads: tuple[str, ...], as_json: bool) -
         checked = list(check_store(opened, job=job, kept=kept))
     if as_json:
         print_json(_verify_json(store, checked))
+    else:
+        _print_checked(checked, kept=bool(kept))
+    return FAULTS if any(one.faults for one in checked) else DONE
+
+
+def _verify_lines(path: Path, kept: list[KeptHead], as_json: bool) -> int:
+    """Check the record that a file of lines holds."""
+    try:
+        links = read_lines(path.read_bytes())
+    except (OSError, NotLines) as wrong:
+        click.echo(f"{path}: {wrong.strerror if isinstance(wrong, OSError) else wrong}", err=True)
+        return UNREADABLE
+    checked = [check_lines(links, kept=kept)] if links else []
+    if as_json:
+        print_json(_verify_json(str(path), checked))
     else:
         _print_checked(checked, kept=bool(kept))
     return FAULTS if any(one.faults for one in checked) else DONE

@@ -8,8 +8,9 @@ from pathlib import Path
 import click
 
 from putback.adapters.car_file import demo_path
-from putback.adapters.stores import StoreFailed, is_address, open_store
+from putback.adapters.stores import StoreFailed, open_store
 from putback.bay import Bay, Shelf
+from putback.bay.shelf import beside
 from putback.faces.cli.show import DONE, UNREADABLE
 
 HOST = "127.0.0.1"
@@ -44,7 +45,7 @@ def command(store: str, files: Path | None, cars: tuple[Path, ...], port: int) -
     with opened:
         bay = Bay(
             store=opened,
-            shelf=Shelf(files or _beside(store)),
+            shelf=Shelf(files or beside(store)),
             cars={path.name: path for path in cars or (demo_path(),)},
             clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
             new_id=lambda: uuid.uuid4().hex[:16],
@@ -58,8 +59,3 @@ def command(store: str, files: Path | None, cars: tuple[Path, ...], port: int) -
 def hosts(port: int) -> Sequence[str]:
     """The names under which this machine speaks to itself."""
     return (f"{HOST}:{port}", f"localhost:{port}")
-
-
-def _beside(store: str) -> Path:
-    """The folder of files of a store."""
-    return Path("putback.files") if is_address(store) else Path(f"{store}.files")

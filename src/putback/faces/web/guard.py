@@ -4,6 +4,7 @@ Names of hosts are checked (another name that leads here is another site), reque
 from our own pages, bodies are read here and nowhere else, and every answer carries the same headers.
 """
 
+import asyncio
 from collections.abc import Iterable, MutableMapping
 from http import HTTPStatus
 from typing import Any, Final
@@ -11,6 +12,8 @@ from typing import Any, Final
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from putback.adapters.photos import LARGEST_PHOTO
 
 HEADER: Final = "x-putback"
 """Sent by our own pages with every call of the API; a form of another site cannot send it."""
@@ -20,6 +23,9 @@ LARGEST_BODY: Final = 4 * 1024 * 1024
 
 LARGEST_FORM: Final = 64 * 1024
 
+PATIENCE_S: Final = 120.0
+"""How long a body may take to arrive, [s]: a large photo over a weak Wi-Fi."""
+
 _METHODS = ("GET", "HEAD", "POST")
 
 CSP: Final = (
@@ -27,7 +33,7 @@ CSP: Final = (
     "img-src 'self'; script-src 'self'; style-src 'self'{styles}"
 )
 
-_HEADERS: Final = {
+HEADERS: Final = {
     "content-security-policy": CSP.format(styles=""),
     "x-content-type-options": "nosniff",
     "x-frame-options": "DENY",
@@ -39,32 +45,50 @@ _HEADERS: Final = {
 }
 
 
+class _TooLarge(Exception):
+    """A body beyond its limit."""
+
+
+class _Gone(Exception):
+    """Who sent it went away before the end of the body."""
+
+
 class Guard:
     """Stands before the whole application.
 
     Args:
         app: what is guarded.
         hosts: `Host` headers under which this server may be spoken to, with their ports.
+        patience_s: how long a body may take to arrive.
     """
 
-    def __init__(self, app: ASGIApp, *, hosts: Iterable[str]) -> None:
+    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], patience_s: float = PATIENCE_S) -> None:
         self._app = app
         self._hosts = frozenset(hosts)
+        self._patience_s = patience_s
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through with its body read, or answer it here."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        answer = self._refusal(scope)
-        if answer is None:
-            body = await _body(scope, receive)
-            if body is None:
-                what, mend = "is larger than this server takes", "send less at once; nothing was kept"
-                answer = refuse(scope, HTTPStatus.REQUEST_ENTITY_TOO_LARGE, what, mend)
-            else:
-                scope.setdefault("state", {})["body"] = body
+        try:
+            answer = self._refusal(scope) or await self._read(scope, receive)
+        except _Gone:
+            return
         await (answer or self._app)(scope, receive, _with_headers(send))
+
+    async def _read(self, scope: Scope, receive: Receive) -> Response | None:
+        """Read the body; the refusal, where it is too large or does not come."""
+        try:
+            async with asyncio.timeout(self._patience_s):
+                scope.setdefault("state", {})["body"] = await _body(receive, limit=_limit(scope))
+        except _TooLarge:
+            what, mend = "is larger than this server takes", "send less at once; nothing was kept"
+            return refuse(scope, HTTPStatus.REQUEST_ENTITY_TOO_LARGE, what, mend)
+        except TimeoutError:
+            return refuse(scope, HTTPStatus.REQUEST_TIMEOUT, "did not arrive whole in time", "send it again")
+        return None
 
     def _refusal(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
@@ -88,6 +112,16 @@ def _is_api(scope: Scope) -> bool:
     return str(scope["path"]).startswith("/api/")
 
 
+def _is_photo(scope: Scope) -> bool:
+    return _is_api(scope) and str(scope["path"]).endswith("/photos")
+
+
+def _limit(scope: Scope) -> int:
+    if _is_photo(scope):
+        return LARGEST_PHOTO
+    return LARGEST_BODY if _is_api(scope) else LARGEST_FORM
+
+
 def _from_here(headers: Headers, host: str) -> bool:
     """Whether a request that changes something was sent by our own page: by its origin, which browsers always send."""
     origin = headers.get("origin")
@@ -100,9 +134,12 @@ def _not_ours(scope: Scope, headers: Headers) -> Response | None:
     if HEADER not in headers:
         what, mend = f"has no {HEADER} header", "send it with every call that changes something"
         return refuse(scope, HTTPStatus.FORBIDDEN, what, mend)
-    if headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
-        return refuse(scope, HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "is no JSON", "send application/json")
-    return None
+    media = headers.get("content-type", "").partition(";")[0].strip().lower()
+    if _is_photo(scope):
+        right, what, mend = media.startswith("image/"), "is no photo", "send the bytes of one as image/jpeg"
+    else:
+        right, what, mend = media == "application/json", "is no JSON", "send application/json"
+    return None if right else refuse(scope, HTTPStatus.UNSUPPORTED_MEDIA_TYPE, what, mend)
 
 
 def refuse(scope: Scope, status: int, what: str, mend: str) -> Response:
@@ -112,18 +149,17 @@ def refuse(scope: Scope, status: int, what: str, mend: str) -> Response:
     return PlainTextResponse(f"The request {what}; {mend}.\n", status)
 
 
-async def _body(scope: Scope, receive: Receive) -> bytes | None:
-    """The whole body; None where it is too large. What a header says of its length is not relied upon."""
-    limit = LARGEST_BODY if _is_api(scope) else LARGEST_FORM
+async def _body(receive: Receive, *, limit: int) -> bytes:
+    """The whole body. What a header says of its length is not relied upon."""
     parts: list[bytes] = []
     size = 0
     while True:
         message = await receive()
         if message["type"] != "http.request":
-            return b""
+            raise _Gone
         size += len(message.get("body", b""))
         if size > limit:
-            return None
+            raise _TooLarge
         parts.append(message.get("body", b""))
         if not message.get("more_body", False):
             return b"".join(parts)
@@ -133,7 +169,7 @@ def _with_headers(send: Send) -> Send:
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=_raw(message))
-            for name, value in _HEADERS.items():
+            for name, value in HEADERS.items():
                 headers.setdefault(name, value)
         await send(message)
 

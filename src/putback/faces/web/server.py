@@ -11,8 +11,8 @@ from starlette.types import ExceptionHandler
 
 from putback.adapters.stores import StoreFailed
 from putback.bay import Bay
-from putback.faces.web import api, findings, intake, pages, static
-from putback.faces.web.guard import Guard, refuse
+from putback.faces.web import api, findings, intake, pages, papers, people, photos, static
+from putback.faces.web.guard import HEADERS, Guard, refuse
 
 
 def make_app(bay: Bay, *, hosts: Sequence[str]) -> Starlette:
@@ -31,17 +31,22 @@ def make_app(bay: Bay, *, hosts: Sequence[str]) -> Starlette:
         Route("/jobs/{job}/record", pages.record),
         *intake.ROUTES,
         *findings.ROUTES,
+        *papers.ROUTES,
         Route("/bay", static.bay_page),
         Route("/sw.js", static.worker),
         Route("/static/{name}", static.file),
         Route("/api/jobs/{job}/events", api.take, methods=["POST"]),
         Route("/api/jobs/{job}/events", api.give),
         Route("/api/jobs/{job}/pack", api.pack),
+        *photos.ROUTES,
+        *people.ROUTES,
     ]
     failing: dict[int | type[Exception], ExceptionHandler] = {
         StoreFailed: _store_failed,
         OSError: _disk_failed,
         404: _nothing_here,
+        405: _not_so,
+        Exception: _our_fault,
     }
     app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=hosts)], exception_handlers=failing)
     app.state.bay = bay
@@ -62,3 +67,13 @@ def _disk_failed(request: Request, failure: Exception) -> Response:
 
 def _nothing_here(request: Request, _: Exception) -> Response:
     return refuse(request.scope, 404, "names nothing that is here", "begin at /")
+
+
+def _not_so(request: Request, _: Exception) -> Response:
+    return refuse(request.scope, 405, f"cannot be a {request.method} to this address", "begin at /")
+
+
+def _our_fault(request: Request, _: Exception) -> Response:
+    answer = refuse(request.scope, 500, "met a fault of this program", "what was acknowledged before is kept")
+    answer.headers.update(HEADERS)
+    return answer
