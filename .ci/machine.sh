@@ -1,11 +1,13 @@
 #!/usr/bin/env bash
-# Brings what the tests need of the machine and Python cannot bring: a PostgreSQL server and a Chromium browser.
+# Brings what the tests need of the machine and Python cannot bring: a PostgreSQL server, a Chromium browser, and
+# certutil, by which that browser is told to trust a workshop's certificate.
 # Where it may install nothing it says so; the tests that need them are then skipped, or fail where CI is set.
 set -uo pipefail
 
 wanted=()
 ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null || wanted+=(postgresql)
 command -v chromium >/dev/null || command -v chromium-browser >/dev/null || wanted+=(chromium)
+command -v certutil >/dev/null || wanted+=(libnss3-tools)
 [ ${#wanted[@]} -eq 0 ] && exit 0
 
 if [ "$(id -u)" -ne 0 ] || ! command -v apt-get >/dev/null; then

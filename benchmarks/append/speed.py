@@ -7,14 +7,18 @@ turns are blocks of appends by eight threads, each writer of the bare file with 
 import os
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 from statistics import quantiles
 from threading import Barrier, Thread
 
+from benchmarks.append.server import Server
 from benchmarks.append.worker import event, received_at
-from putback.adapters.stores import Store
+from putback.adapters.stores import Store, open_store
 
 Append = Callable[[int], None]
+
+WRITERS = 8
 
 
 def timed(append: Append, n: int) -> float:
@@ -89,3 +93,38 @@ def row(name: str, seconds: list[float], base: list[float]) -> str:
 def _points(seconds: list[float]) -> tuple[float, float]:
     cuts = quantiles(seconds, n=100, method="inclusive")
     return cuts[49], cuts[98]
+
+
+def speed(folder: Path, server: Server | None, *, count: int) -> None:
+    """One writer, then eight, each beside the bare write."""
+    with ExitStack() as stack:
+        stores: dict[str, Store] = {"SQLite": stack.enter_context(open_store(str(folder / "a.record"), create=True))}
+        if server is not None:
+            stores["PostgreSQL"] = stack.enter_context(open_store(server.new_database("speed"), create=True))
+        print(f"{'':<38}{'median':>9} {'p99':>9} {'median':>9} {'p99':>9}")
+        print(f"{'':<38}{'ms':>9} {'ms':>9} {'to write + fsync':>19}")
+        one = one_writer(
+            {"write + fsync": raw(folder / "raw", "one"), **{name: to_store(s, "one") for name, s in stores.items()}},
+            count=count,
+        )
+        for name, seconds in one.items():
+            print(row(f"{name}, 1 writer", seconds, one["write + fsync"]))
+        jobs = [f"writer-{n}" for n in range(WRITERS)]
+        alone, together = "write + fsync, 1 writer", f"write + fsync, {WRITERS} writers"
+        many = many_writers(
+            {
+                alone: [raw(folder / "alone", jobs[0])],
+                together: [raw(folder / "raw", job) for job in jobs],
+                **{
+                    f"{name}, {WRITERS} writers": [to_store(store, job) for job in jobs]
+                    for name, store in stores.items()
+                },
+            },
+            count=max(25, count // WRITERS),
+            block=25,
+        )
+        for name, seconds in many.items():
+            print(row(name, seconds, many[alone]))
+        print(f"the same, to {together}")
+        for name, seconds in many.items():
+            print(row(name, seconds, many[together]))

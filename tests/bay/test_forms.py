@@ -6,7 +6,8 @@ from importlib.resources import files
 import pytest
 
 from bay.packs import demo_pack
-from putback.bay.forms import FORMS, NOW, OPENS, SAYS
+from putback.bay.forms import FORMS, LEADS, NEW, NOW, OPENS, SAYS
+from putback.bay.gate_words import WHY
 from putback.core.gates import GateKind
 from putback.core.record import EVENTS
 from putback.core.record.intake_kinds import PARTS_SHELVED
@@ -27,7 +28,7 @@ def test_every_choice_fits_its_field(kind: str) -> None:
     shapes = {**EVENTS[kind].must, **EVENTS[kind].may}
     for ask in FORMS[kind].asks:
         assert all(shapes[ask.field].fits(choice) for choice in ask.of)
-        assert ask.words or ask.how == NOW
+        assert ask.words or ask.how in (NOW, NEW)
 
 
 def test_every_gate_that_evidence_opens_has_its_form() -> None:
@@ -45,7 +46,24 @@ def test_every_gate_that_evidence_opens_has_its_form() -> None:
 
 
 def test_the_menu_keeps_its_order() -> None:
-    assert demo_pack()["forms"]["menu"] == [*(kind for kind, form in FORMS.items() if form.menu), PARTS_SHELVED]
+    lines = demo_pack()["forms"]["kinds"]["menu"]["asks"]
+    assert [line["opens"] for line in lines if line["how"] == "open"] == [
+        "person came",
+        *(kind for kind, form in FORMS.items() if form.menu),
+        PARTS_SHELVED,
+    ]
+
+
+def test_what_leads_to_an_act_leads_to_one_that_there_is() -> None:
+    assert set(LEADS.values()) <= {act["does"] for act in demo_pack()["acts"]}
+    assert set(LEADS) <= {kind.value for kind in GateKind} | set(WHY)
+
+
+def test_what_is_remembered_on_a_phone_is_told_apart_from_what_it_keeps_of_its_own() -> None:
+    """Small values of the page's own stand beside them, by these names."""
+    acts = [ask for act in demo_pack()["acts"] for ask in act["asks"]]
+    forms = [ask for form in demo_pack()["forms"]["kinds"].values() for ask in form.get("asks", ())]
+    assert not {ask.get("kept") for ask in acts + forms} & {"me", "crew", "device", "beat", "steady", "open"}
 
 
 def test_every_part_for_the_shelf_is_ticked_by_itself() -> None:
@@ -64,8 +82,7 @@ def test_the_page_says_nothing_that_is_not_in_the_table_and_the_table_nothing_un
     script = "".join(folder.joinpath(f"{name}.js").read_text("utf-8") for name in ("here", "ask", "act", "bay"))
     calls = re.findall(r"(?=\bsay\(([^()]*))", script)
     said = {word for call in calls for word in re.findall(r'"([^"]+)"', call)}
-    sections = set(re.findall(r'(?:section|list|away)\("([^"]+)"', script))
-    pages = {"car", "record", "findings"}
-    signs = {"-1", "1"}
+    sections = set(re.findall(r'section\("([^"]+)"', script))
+    signs = {"-1", "1", "priced", "unpriced"}
     assert said <= set(SAYS)
-    assert set(SAYS) <= said | sections | pages | signs
+    assert set(SAYS) <= said | sections | signs

@@ -8,13 +8,12 @@ import os
 import subprocess
 from collections.abc import Callable, Iterator
 from datetime import timedelta
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from bay.node import node_path
+from bay.node import copy_modules, node_path
 from bay.packs import demo_pack, demo_plan
 from core.gates.bench import Bench, at_shield, before, operation, operations
 from core.gates.histories import history, later
@@ -27,7 +26,6 @@ from putback.core.operations import Verb
 ROUNDS = int(os.environ.get("PUTBACK_HISTORIES", "1500")) // 10
 """Each is asked at three moments; `PUTBACK_HISTORIES` of 100,000 makes 10,000 histories of them."""
 
-MODULES = ("gates", "reduce")
 WHO = {Override.NOBODY: "nobody", Override.NAMED: "named", Override.ASKED: "asked"}
 STEPS = {PROVE_FIRST: "prove before", PROVE_AGAIN: "prove after", SAY_SO: "say so"}
 SCRIPT = """
@@ -57,9 +55,7 @@ def node() -> str:
 
 def page(asked: list[Asked], folder: Path) -> list[dict[str, Any]]:
     """What the page says of each record at its moment."""
-    for name in MODULES:
-        text = files("putback.faces.web").joinpath("static", f"{name}.js").read_text(encoding="utf-8")
-        (folder / f"{name}.mjs").write_text(text.replace("./gates.js", "./gates.mjs"), encoding="utf-8")
+    copy_modules(folder)
     (folder / "run.mjs").write_text(SCRIPT, encoding="utf-8")
     given = {"pack": demo_pack(), "asked": [_given(entries, moment) for entries, moment in asked]}
     (folder / "asked.json").write_text(json.dumps(given), encoding="utf-8")
@@ -187,6 +183,7 @@ DISTURBED: tuple[Callable[[Bench], object], ...] = (
     lambda bench: bench.log("operation done", verb="remove", item="orange-shield", _person="p3"),
     lambda bench: bench.log("operation done", verb="plug in", item="service-disconnect"),
     lambda bench: bench.pass_minutes(31),
+    lambda bench: (bench.pass_minutes(16), bench.log("device restarted", _device="phone"), bench.pass_minutes(16)),
     lambda bench: bench.pass_minutes(24 * 60),
 )
 
@@ -202,7 +199,7 @@ def test_page_and_core_agree_on_every_gate(tmp_path: Path) -> None:
         kinds |= {gate["kind"] for gate in gates}
         codes |= {gate["code"] for gate in gates}
         assert all(gate["words"]["why"] and gate["words"]["opens"] for gate in gates)
-    assert set(GateKind) - kinds <= {GateKind.VALUE_NEEDED, GateKind.HELD}, "the histories reach too little"
+    assert set(GateKind) - kinds <= {GateKind.VALUE_NEEDED}, "the histories reach too little"
     assert codes <= set(WHY)
     assert set(WHY) - codes <= {"value", "open"}, "the histories reach too little"
 

@@ -24,7 +24,7 @@ SHIELD = place("off", "orange-shield")
 
 def test_with_all_evidence_the_shield_is_open_for_who_proved_it_and_for_nobody_else() -> None:
     bench = at_shield()
-    assert SHIELD not in now(bench).shut
+    assert {gate.kind for gate in now(bench).shut.get(SHIELD, ())} <= {GateKind.HELD}
     for person in ("p3", None):
         kinds = {gate.kind for gate in now(bench, person=person).shut[SHIELD]}
         assert {GateKind.WHO, GateKind.PROOF} <= kinds

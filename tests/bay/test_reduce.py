@@ -7,14 +7,13 @@ import json
 import os
 import subprocess
 from datetime import datetime, timedelta
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from bay.histories import Raw, history
-from bay.node import node_path
+from bay.node import copy_modules, node_path
 from bay.packs import demo_pack, demo_plan, random_plans
 from putback.bay import Pack, Received, looks_of, now_of
 from putback.bay.pack import pack_bytes
@@ -98,9 +97,7 @@ def test_page_and_core_agree(tmp_path: Path) -> None:
         events = history(packs[at], seed, length=20 + seed % 90)
         records = [{"event": one, "received_at": None if seed % 5 else one["at"]} for one in events]
         asked.append({"pack": at, "records": records, "later": 60_000 * (seed % 40)})
-    for name in ("gates", "reduce"):
-        text = files("putback.faces.web").joinpath("static", f"{name}.js").read_text(encoding="utf-8")
-        (tmp_path / f"{name}.mjs").write_text(text.replace("./gates.js", "./gates.mjs"), encoding="utf-8")
+    copy_modules(tmp_path)
     (tmp_path / "run.mjs").write_text(SCRIPT, encoding="utf-8")
     given = {"packs": packs, "histories": asked, "at": int(MOMENT.timestamp() * 1000)}
     (tmp_path / "asked.json").write_text(json.dumps(given), encoding="utf-8")

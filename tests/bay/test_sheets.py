@@ -10,7 +10,7 @@ from putback.bay.drawn import MOST_DOTS, order_svg, twins_svg
 from putback.core.record import EVENTS
 from putback.core.record.kinds import DONE
 
-HOWS = {"say", "picture", "word", "number", "count", "choice", "tick", "pieces"}
+HOWS = {"say", "picture", "word", "number", "count", "choice", "tick"}
 
 
 def act(title: str) -> dict[str, Any]:
@@ -42,14 +42,16 @@ def test_torque_is_asked_only_where_the_file_gives_a_manner() -> None:
 
 
 def test_plugs_are_counted_out_one_by_one() -> None:
-    pieces = [ask for ask in act("fit thermostat housing")["asks"] if ask["how"] == "pieces"]
+    pieces = [
+        ask for ask in act("fit thermostat housing")["asks"] if ask.get("field") == "count" and ask["how"] == "tick"
+    ]
     assert [(ask["want"], ask["more"]) for ask in pieces] == [(1, "289.5 min if forgotten")]
 
 
 def test_a_proof_by_one_reading_is_asked_with_unit_and_limit() -> None:
     reading = asks("prove gone: 12\N{NO-BREAK SPACE}V", "value")
     assert [(ask["words"], ask["most"]) for ask in reading] == [("volts at the body side, V: at most 0.5", 0.5)]
-    assert act("prove gone: 12\N{NO-BREAK SPACE}V")["also"][0] == [
+    assert act("prove gone: 12\N{NO-BREAK SPACE}V")["logs"][0] == [
         "reading taken",
         {"energy": "lv", "phase": "test", "unit": "V"},
     ]
@@ -67,27 +69,49 @@ def test_a_new_part_is_confirmed_and_held_against_the_old_one() -> None:
 
 @pytest.mark.parametrize("pack", [demo_pack(), *random_packs(12)])
 def test_every_line_can_be_drawn_and_logged(pack: dict[str, Any]) -> None:
-    done = {**EVENTS[DONE].must, **EVENTS[DONE].may}
     for act in pack["acts"]:
         assert act["title"]
         assert act["go"]
         assert act.get("picture") is None or act["picture"] in pack["pictures"]
         for ask in act["asks"]:
             assert ask["how"] in HOWS
-            assert set(ask.get("n", ())) <= set(act["operations"])
-            if "also" in ask:
-                kind = EVENTS[act["also"][ask["also"]][0]]
-                assert ask["field"] in {**kind.must, **kind.may}
-            elif "field" in ask:
-                assert ask["field"] in done
+            assert "to" in ask or ask["how"] in ("say", "picture")
+            for at in ask.get("to", ()):
+                kind = EVENTS[act["logs"][at][0]]
+                assert ask.get("field") in {None, *kind.must, *kind.may}
+
+
+@pytest.mark.parametrize("pack", [demo_pack(), *random_packs(12)])
+def test_every_line_has_a_name_of_its_own(pack: dict[str, Any]) -> None:
+    keys = [ask["key"] for act in pack["acts"] for ask in act["asks"]]
+    assert len(set(keys)) == len(keys)
+
+
+@pytest.mark.parametrize("pack", [demo_pack(), *random_packs(12)])
+def test_an_act_as_planned_logs_what_its_operations_say(pack: dict[str, Any]) -> None:
+    """Each operation once, in the plan's order, with the plan's fields, and nothing of its tightness."""
+    ops = {op["n"]: op for op in pack["operations"]}
+    for act in pack["acts"]:
+        planned = [body for kind, body in act["logs"] if kind == DONE]
+        assert [body["planned"] for body in planned] == act["operations"]
+        for body in planned:
+            assert not {"torque", "torque_source"} & set(body)
+            assert {name: ops[body["planned"]][name] for name in body if name != "planned"} == {
+                name: value for name, value in body.items() if name != "planned"
+            }
 
 
 def test_a_drawing_has_a_dot_for_each_fastener_and_its_twin() -> None:
     for count in (1, 5, MOST_DOTS, MOST_DOTS + 9):
         drawing = twins_svg(count, going_in=True)
         assert drawing.count("<circle") == 2 * min(count, MOST_DOTS)
-        assert 'class="full"' not in drawing
-    assert twins_svg(3, going_in=False).count('class="full"') == 1
+        assert full(drawing) == 0
+    assert full(twins_svg(3, going_in=False)) == 1
+
+
+def full(drawing: str) -> int:
+    """How many blocks are drawn full: done."""
+    return len(re.findall("<rect[^>]*currentColor", drawing))
 
 
 def test_an_order_is_numbered_from_one_and_keeps_its_proportions() -> None:

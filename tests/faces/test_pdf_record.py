@@ -10,7 +10,6 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -162,12 +161,6 @@ def test_a_shut_gate_is_printed_with_its_operation(tmp_path: Path) -> None:
     breach = section(other(tmp_path, also), "passed").tables[1].rows[0].cells
     assert breach[1] == "undo orange-cable shield"
     assert "key" in breach[2]
-
-
-def test_operations_that_were_not_held_against_gates_are_counted(demo: Whole, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(import_module("putback.core.papers.breaches"), "MOST", 400)
-    left = len(demo.view.now.folded.operations) - 400
-    assert section(record_of(demo), "passed").lead.startswith(f"The last {left} operations were not held")
 
 
 def test_fewer_on_than_off_and_another_torque_stand_out(tmp_path: Path) -> None:

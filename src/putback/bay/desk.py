@@ -13,12 +13,13 @@ from typing import Any, TypeAlias, cast
 from putback.adapters.car_file import read_car, read_car_text
 from putback.adapters.stores import Store
 from putback.app import Refused, plan_job
-from putback.bay.now import Now, Pack, Received, now_of
+from putback.bay.named import names_of
+from putback.bay.now import Now, Pack, Received, case_of, now_of
 from putback.bay.pack import pack_bytes
 from putback.bay.shelf import Shelf
 from putback.core.car import Car
 from putback.core.finding import Finding, Where
-from putback.core.gates import Moment
+from putback.core.gates import Case, Moment
 from putback.core.record import Answer, Event, Head, Link, NotAnEvent, head_of, read_event, read_json, verify
 from putback.core.record.kinds import CLOSED, OPENED
 from putback.plan.make import Settings, make_plan, wanted
@@ -82,7 +83,10 @@ class JobLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobView:
-    """A job with all that is known of it now. `faults` are those that chaining the record anew finds."""
+    """A job with all that is known of it now. `faults` are those that chaining the record anew finds.
+
+    `case` is the record read for its gates, with the names of people as they are known now.
+    """
 
     job: str
     opened: Event
@@ -93,6 +97,7 @@ class JobView:
     aside: int
     pack: Pack
     received: tuple[Received, ...]
+    case: Case
     now: Now
 
 
@@ -245,6 +250,7 @@ class Bay:
         if car is None:
             return Closed(what="the car file of this job is not on the shelf", mend=_RESTORE)
         received = tuple(Received(event=event, received_at=link.received_at) for event, link in pairs)
+        case = case_of(pack, received, car=car, people=self.names())
         return JobView(
             job=job,
             opened=opened,
@@ -255,8 +261,13 @@ class Bay:
             aside=len(self.store.conflicts(job)),
             pack=pack,
             received=received,
-            now=now_of(pack, received, car=car, moment=Moment(at=self.clock(), person=None)),
+            case=case,
+            now=now_of(pack, received, car=car, moment=Moment(at=self.clock(), person=None), case=case),
         )
+
+    def names(self) -> Mapping[str, str]:
+        """The names of people and cars, by id; who was deleted is called so."""
+        return {id: name for id, (name, _) in names_of(self.store).items()}
 
     def plan(self, view: JobView) -> Plan | Closed:
         """The whole plan of a job, made again from the car file that was kept."""

@@ -1,6 +1,6 @@
 """One idea: two small drawings in the family of the valley: fasteners with their twins, and a joint's order.
 
-Plain SVG without styles: the page's own sheet gives line and colour. Numbers only, so nothing in it can be anything
+Plain SVG in the ink and paper of the page. Numbers only, so nothing in it can be anything
 but a drawing.
 """
 
@@ -10,6 +10,13 @@ _WIDE, MOST_DOTS = 340, 14
 """Width of the drawing; how many dots a block shows at most, so that two blocks and their line fit."""
 
 _EDGE, _REACH = 22.0, 100.0
+
+VALLEY = (
+    '<svg viewBox="0 0 96 36" stroke-width="4"><path stroke-width="1" d="M3 3 38 33H58L93 3"/>'
+    '<path d="M3 3 38 33" pathLength="{ways}" stroke-dasharray="{off} 9999"/>'
+    '<path d="M58 33 93 3" pathLength="{ways}" stroke-dasharray="{back} 9999"/></svg>'
+)
+"""The valley in small: the way in goes down on the left as it is done, the way back up on the right."""
 
 
 def twins_svg(count: int, *, going_in: bool) -> str:
@@ -21,10 +28,12 @@ def twins_svg(count: int, *, going_in: bool) -> str:
     """
     dots = min(count, MOST_DOTS)
     wide = 18 + 8 * dots
-    line = f'<path class="owed" d="M{wide + 4} 10H{_WIDE - wide - 4}"/>'
+    line = f'<path stroke-dasharray="2 5" d="M{wide + 4} 10H{_WIDE - wide - 4}"/>'
     left = _block(1, wide, dots, full=not going_in)
     right = _block(_WIDE - wide - 1, wide, dots, full=False)
-    return f'<svg class="twins" viewBox="0 0 {_WIDE} 20" aria-hidden="true">{line}{left}{right}</svg>'
+    return (
+        f'<svg class="twins" viewBox="0 0 {_WIDE} 20" stroke-width="1.5" aria-hidden="true">{line}{left}{right}</svg>'
+    )
 
 
 def pictures() -> dict[str, str]:
@@ -39,8 +48,11 @@ def pictures() -> dict[str, str]:
 
 def _block(x: int, wide: int, dots: int, *, full: bool) -> str:
     holes = "".join(f'<circle cx="{x + 13 + 8 * at}" cy="10" r="2"/>' for at in range(dots))
-    block = f'<rect x="{x}" y="1" width="{wide}" height="18" rx="2"/>'
-    return f"<g{' class=' + chr(34) + 'full' + chr(34) if full else ''}>{block}{holes}</g>"
+    block = f'<rect x="{x}" y="1" width="{wide}" height="18" rx="2"{_INK if full else ""}/>'
+    return f"{block}<g{_PAPER if full else _INK}>{holes}</g>"
+
+
+_INK, _PAPER = ' fill="currentColor" stroke="none"', ' fill="var(--paper)"'
 
 
 def order_svg(points: Sequence[Sequence[float]], *, ring: bool) -> str:
@@ -57,9 +69,10 @@ def order_svg(points: Sequence[Sequence[float]], *, ring: bool) -> str:
     wide, high = (max(place[axis] for place in places) + _EDGE for axis in (0, 1))
     way = "L".join(f"{x:.1f} {y:.1f}" for x, y in places)
     holes = "".join(
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="14"/><text x="{x:.1f}" y="{y + 5:.1f}">{at}</text>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="14"{_PAPER}/><text x="{x:.1f}" y="{y + 5:.1f}"{_INK}>{at}</text>'
         for at, (x, y) in enumerate(places, start=1)
     )
-    drawing = f'<svg class="order" viewBox="0 0 {wide:.0f} {high:.0f}" role="img" aria-label="order of tightening">'
+    view = f'viewBox="0 0 {wide:.0f} {high:.0f}" height="200" text-anchor="middle" stroke-width="1.5"'
+    drawing = f'<svg class="order" {view} role="img" aria-label="order of tightening">'
     note = "<figcaption>The order, not the places: the car file gives none.</figcaption>" if ring else ""
-    return f'{drawing}<path class="hair" d="M{way}"/>{holes}</svg>{note}'
+    return f'{drawing}<path stroke-width="1" d="M{way}"/>{holes}</svg>{note}'

@@ -84,9 +84,10 @@ class Findings:
     currency: str
 
 
-def case_of(plan: Plan, entries: Iterable[Entry]) -> Case:
-    """The record of a job, read for its gates."""
-    return read_case(plan.car, entries, energies=[line.energy.id for line in plan.energies], ways=plan.ways)
+def case_of(plan: Plan, entries: Iterable[Entry], *, people: Mapping[str, str] | None = None) -> Case:
+    """The record of a job, read for its gates; `people` are names by id, for the words."""
+    energies = [line.energy.id for line in plan.energies]
+    return read_case(plan.car, entries, energies=energies, ways=plan.ways, people=people)
 
 
 def matter_of(finding: PossibleFinding) -> Matter:
@@ -191,7 +192,9 @@ def for_pack(plan: Plan) -> list[dict[str, Any]]:
     return found
 
 
-def findings_of(plan: Plan, entries: Sequence[Entry], *, at: datetime) -> Findings:
+def findings_of(
+    plan: Plan, entries: Sequence[Entry], *, at: datetime, people: Mapping[str, str] | None = None
+) -> Findings:
     """The findings of a job now.
 
     Args:
@@ -199,7 +202,7 @@ def findings_of(plan: Plan, entries: Sequence[Entry], *, at: datetime) -> Findin
         entries: its record, in the server's order.
         at: the moment, with its offset.
     """
-    case, moment = case_of(plan, entries), Moment(at=at, person=None)
+    case, moment = case_of(plan, entries, people=people), Moment(at=at, person=None)
     now, scope = agreed(case, moment), signed_scope(case, moment)
     asked = asked_of(case, moment)
     matters = {one.last.event.id: _matter(plan.car, one) for one in asked}
@@ -278,7 +281,7 @@ def _line(
         message=filled(text, before=money(revision.before), after=after, currency=currency),
         open=verdict.open,
         says=verdict.says,
-        why=verdict.why,
+        why=verdict.words,
         asked=stated,
         answer=verdict.answer.event if verdict.answer else None,
         seen=asked.last.event,

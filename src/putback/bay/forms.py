@@ -3,11 +3,12 @@
 The page draws every form from it. What it can know itself (who, when, which energy) it fills in and does not ask.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
+from putback.bay.drawn import VALLEY
 from putback.core.car import Car, Energy
 from putback.core.gates import AUTHORITY, GateKind
 from putback.core.gates.restoring import BOND_CHECK
@@ -16,9 +17,12 @@ from putback.core.record.intake_kinds import PARTS_SHELVED
 from putback.core.record.kinds import GLOVE_CLASSES
 
 TEXT, WORD, NUMBER, COUNT, DATE, CHOICE = "text", "word", "number", "count", "date", "choice"
-PERSON, OTHER, OWNER, NOW, BONDED = "person", "other", "owner", "now", "bonded"
-"""How a field is asked. `person`: who works here, if not said otherwise; `other`: somebody else; `owner`: who may
-sign and answer; `now`: the moment, not asked; `bonded`: one of the items whose resistance to the body is measured."""
+ME, OTHER, OWNER, NOW, NEW, MORE, BONDED = "me", "person", "owner", "now", "new", "more", "bonded"
+"""How a field is asked. `me`: who works here, if not said otherwise; `person`: somebody else; `owner`: who may
+sign and answer; `now`: the moment, and `new`: a new id, both not asked; `more`: money that comes on top of the sum
+agreed so far; `bonded`: one of the items whose resistance to the body is measured."""
+
+MAY = " (may be left empty)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +93,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
                 Ask(field="charge_lead", words="charge lead", how=CHOICE, of=("out", "in")),
                 Ask(field="remote_starts", words="remote starts left", how=COUNT),
                 Ask(field="memory_savers", words="memory savers left", how=COUNT),
-                Ask(field="holder", words="who holds the key of the box", how=PERSON),
+                Ask(field="holder", words="who holds the key of the box", how=ME),
             ),
             menu=True,
         ),
@@ -148,7 +152,8 @@ FORMS: Mapping[str, Form] = MappingProxyType(
             asks=(
                 Ask(field="note", words="what was found"),
                 Ask(field="minutes", words="more minutes", how=NUMBER, may=True),
-                Ask(field="amount", words="more money, such as 48.00", how=WORD, may=True),
+                Ask(field="amount", words="more money, such as 48.00", how=MORE, may=True),
+                Ask(field="finding", how=NEW),
             ),
         ),
         "not as planned": Form(
@@ -165,14 +170,12 @@ FORMS: Mapping[str, Form] = MappingProxyType(
             ),
         ),
         "noted": Form(title="Note", go="Keep the note", asks=(Ask(field="note", words="in a few words"),)),
-        "person came": Form(
-            title="Who works here?", go="It is me", asks=(Ask(field="who", words="name", how=PERSON),)
-        ),
+        "person came": Form(title="Who works here?", go="It is me", asks=(Ask(field="who", words="name", how=ME),)),
         kinds.PERSON_LEFT: Form(
-            title="Somebody leaves", go="Leaves", asks=(Ask(field="who", words="who", how=PERSON), _NOTE), menu=True
+            title="Somebody leaves", go="Leaves", asks=(Ask(field="who", words="who", how=ME), _NOTE), menu=True
         ),
         kinds.SHIFT_ENDED: Form(
-            title="The shift ends", go="Shift ends", asks=(Ask(field="who", words="whose", how=PERSON),), menu=True
+            title="The shift ends", go="Shift ends", asks=(Ask(field="who", words="whose", how=ME),), menu=True
         ),
         kinds.KEY_MOVED: Form(title="A key was moved", go="A key was moved", asks=(_NOTE,), menu=True),
         kinds.CHARGE_LEAD_PLUGGED: Form(
@@ -185,19 +188,31 @@ FORMS: Mapping[str, Form] = MappingProxyType(
     }
 )
 
-OPENS: Mapping[GateKind, Mapping[str, tuple[str, ...]]] = MappingProxyType(
+OPENS: Mapping[GateKind, tuple[str, ...]] = MappingProxyType(
     {
-        GateKind.WHO: {kinds.GRADE_SHOWN: ()},
-        GateKind.GLOVES: {kinds.GLOVES_CHECKED: ()},
-        GateKind.KEYS: {kinds.KEYS_COUNTED: ()},
-        GateKind.SECOND_PERSON: {kinds.SECOND_PERSON_NAMED: ()},
-        GateKind.BOUNDARY: {kinds.BOUNDARY_SET: ()},
-        GateKind.RESTORE: {kinds.PEOPLE_CLEAR: ("energy",)},
-        GateKind.CONSENT: {kinds.ANSWER_GIVEN: ("finding",)},
+        GateKind.WHO: (kinds.GRADE_SHOWN,),
+        GateKind.GLOVES: (kinds.GLOVES_CHECKED,),
+        GateKind.KEYS: (kinds.KEYS_COUNTED,),
+        GateKind.SECOND_PERSON: (kinds.SECOND_PERSON_NAMED,),
+        GateKind.BOUNDARY: (kinds.BOUNDARY_SET,),
+        GateKind.RESTORE: (kinds.PEOPLE_CLEAR,),
+        GateKind.CONSENT: (kinds.ANSWER_GIVEN,),
     }
 )
-"""Which event opens which gate, with what it takes from the gate. A wait opens by time, a proof by readings, a list
-and an order by their acts."""
+"""Which event opens which gate; it says of the gate what it has fields for. A wait opens by time, a proof by readings,
+a list and an order by their acts."""
+
+
+def _letter(price: str) -> str:
+    """The message to the owner about a finding that the car file does not know."""
+    return "\n".join(
+        [
+            "With the car apart we found: {note}.",
+            price,
+            "If you say no: it stays as it is, and that is written on the invoice.",
+            "Nothing more is done to it before you answer. Please answer yes or no.",
+        ]
+    )
 
 
 SAYS: Mapping[str, str] = MappingProxyType(
@@ -208,9 +223,6 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "owed": " twins owed",
         "plan": "the plan of this job",
         "other name": "another name",
-        "may": " (may be left empty)",
-        "again": "put a hand on it, and tap again",
-        "wrong": "Wrong length. Here belongs ",
         "unticked": "not ticked",
         "unsaid": "not said",
         "lacks": "Still to say: ",
@@ -221,32 +233,21 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "length": "wrong length: {said} where {thread} belongs",
         "short": "{short} not back",
         "plugs": "{plugs} still in its port",
-        "minutes": "{minutes} min if forgotten",
         "first": "comes first: {title}",
-        "people": "{people} people",
         "go to": "Go to: {title}",
         "next reading": "Take the next reading",
-        "menu": "What happened?",
-        "who": "Somebody else works here",
-        "car": "The car now",
-        "record": "The record",
-        "findings": "Findings, message and revised quote",
-        "jobs": "All jobs",
         "back": "Back to the work",
         "gap": "Put a hand on the last three",
-        "after": "after a gap of {gap}",
+        "since": "nothing was logged since {since}",
         "go on": "Go on",
         "photo": "Photo",
-        "finding": "Finding",
-        "other finding": "Something else",
-        "which": "Which finding?",
-        "letter": "The finding is kept",
+        "priced": _letter("The price goes from {before} to {after} {currency}."),
+        "unpriced": _letter("Nobody knows the price yet."),
+        "share": "Send or copy the message",
         "no photo": "The photo is not kept: {why}. Take it again.",
-        "no tray": "no place named",
         "take back": "Take it back",
         "slip": "A slip?",
         "nothing": "Nothing is left to do",
-        "close": "Close the job",
         "clocks": "Clocks",
         "possible": "Also possible now",
         "done last": "Done last",
@@ -254,38 +255,88 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "not kept": "Not kept: this phone could not write it ({why}). Nothing was logged; tap again.",
         "full": "its storage is full; make room",
         "not reached": "the server is not reached",
-        "refused": "Kept on this phone, not taken: {refused}",
-        "open": "{open} kept on this phone; {told}",
+        "refused": "◌ Kept on this phone, not taken: {refused}",
+        "open": "◌ {open} kept on this phone; {heard}",
         "on the way": "on the way to the server",
-        "gone": "All kept at the server; now {told}",
-        "kept": "All {all} kept at the server",
-        "asking": "Asking the server …",
+        "gone": "◌ All kept at the server; now {heard}",
+        "kept": "● All {all} kept at the server",
+        "asking": "● Asking the server …",
         "plain": " · Plain http: keep this page open, this phone cannot load it again.",
+        "valley": VALLEY,
     }
 )
 """What else the page says, with gaps for facts."""
 
 
-def forms_of(car: Car, parts: Mapping[str, str]) -> dict[str, Any]:
+def forms_of(car: Car, parts: Mapping[str, str], found: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
     """The table as the page reads it; what is as usual is left out.
 
     Args:
         car: the car.
         parts: what must lie on the shelf for this job: names by id.
+        found: the findings that may turn up, as the pack has them.
     """
     bonded = [[id, item.name] for id, item in car.items.items() if BOND_CHECK in item.notes]
     shelf = [
-        {"field": "parts", "how": "tick", "words": name, "into": id, "usual": 0, "want": 1}
+        {"key": id, "field": "parts", "how": "tick", "words": name, "into": id, "usual": 0, "want": 1}
         for id, name in parts.items()
     ]
+    forms = {kind: _form(form, bonded) for kind, form in FORMS.items()}
+    del forms[kinds.READING_TAKEN]["asks"]
+    forms[PARTS_SHELVED] = {"title": "Parts on the shelf", "go": "These are there", "asks": shelf}
+    menu = [*(kind for kind, form in FORMS.items() if form.menu), PARTS_SHELVED]
     return {
-        "kinds": {kind: _form(form, bonded) for kind, form in FORMS.items()}
-        | {PARTS_SHELVED: {"title": "Parts on the shelf", "go": "These are there", "asks": shelf}},
-        "menu": [*(kind for kind, form in FORMS.items() if form.menu), PARTS_SHELVED],
-        "opens": {
-            kind.value: [[event, list(fields)] for event, fields in events.items()] for kind, events in OPENS.items()
-        },
+        "kinds": forms | _lists(forms, menu) | _findings(found),
+        "opens": {kind.value: list(events) for kind, events in OPENS.items()},
+        "leads": dict(LEADS),
         "authority": AUTHORITY,
+    }
+
+
+LEADS: Mapping[str, str] = MappingProxyType(
+    {
+        GateKind.BEFORE_IT.value: "tick",
+        GateKind.WAIT.value: "off",
+        GateKind.PROOF.value: "prove",
+        "on": "off",
+        "not isolated": "isolate",
+        "first": "prove",
+        "not proved": "prove",
+    }
+)
+"""What kind of act opens a gate, by its code, else by its kind: the page leads there, also to do it over again."""
+
+
+def _lists(forms: Mapping[str, Any], menu: Iterable[str]) -> dict[str, Any]:
+    """What can be said at any time, and the pages of the job; what is shown once a finding is kept."""
+    pages = {"The car now": "car", "The record": "record", _FINDINGS: "findings", "All jobs": "../.."}
+    lines = [{"how": "open", "words": "Somebody else works here", "opens": "person came"}]
+    lines += [{"how": "open", "words": forms[kind]["title"], "opens": kind} for kind in menu]
+    lines += [{"how": "page", "words": words, "at": at} for words, at in pages.items()]
+    found = {"how": "page", "words": _FINDINGS, "at": "findings"}
+    kept = [*({"how": how} for how in ("letter", "share", "photo")), found]
+    return {
+        "menu": {"title": "What happened?", "asks": lines},
+        "letter": {
+            "title": "The finding is kept",
+            "asks": kept,
+        },
+    }
+
+
+_FINDINGS = "Findings, message and revised quote"
+
+
+def _findings(found: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """For each item where the car file knows of findings, the list to choose from: one tap keeps it."""
+    lists: dict[str, Any] = {}
+    for at, one in enumerate(found):
+        item = one["at"]
+        lists.setdefault(f"findings {item}", []).append({"how": "found", "words": one["trigger"], "at": at})
+    free = {"how": "open", "words": "Something else", "opens": kinds.FINDING_SEEN}
+    return {
+        name: {"title": "Finding", "asks": [*asks, free | {"given": {"item": name.partition(" ")[2]}}]}
+        for name, asks in lists.items()
     }
 
 
@@ -300,7 +351,10 @@ def readings_of(energy: Energy) -> list[dict[str, Any]]:
     for at, (phase, pair) in enumerate(phases, start=1):
         given = {"energy": energy.id, "phase": phase, "unit": proof.at_most.unit} | ({"points": pair} if pair else {})
         words = f"{pair}: at most {proof.at_most}." if pair else known
-        found.append({"lack": pair or phase, "given": given, "about": f"Reading {at} of {len(phases)}. {words}"})
+        about = f"Reading {at} of {len(phases)}. {words}"
+        asks = [_ask(ask, []) for ask in FORMS[kinds.READING_TAKEN].asks if not ask.only or phase in ask.only]
+        asks[0]["bold"] = proof.at_most.unit
+        found.append({"lack": pair or phase, "given": given, "about": about, "asks": asks})
     return found
 
 
@@ -310,13 +364,19 @@ def _form(form: Form, bonded: list[list[str]]) -> dict[str, Any]:
 
 def _ask(ask: Ask, bonded: list[list[str]]) -> dict[str, Any]:
     made: dict[str, Any] = {
+        "key": ask.field,
         "field": ask.field,
-        "words": ask.words or None,
-        "how": CHOICE if ask.how == BONDED else ask.how,
+        "words": ask.words + (MAY if ask.may else "") or None,
+        "how": _HOW.get(ask.how, ask.how),
         "of": bonded if ask.how == BONDED else [[one] for one in ask.of] or None,
-        "kept": ask.kept or None,
+        "owner": ask.how == OWNER or None,
+        "adds": ask.how == MORE or None,
+        "kept": ask.field if ask.kept else None,
         "may": ask.may or None,
-        "only": list(ask.only) or None,
         "usual": 0 if ask.how == COUNT else None,
     }
     return {name: value for name, value in made.items() if value is not None}
+
+
+_HOW: Mapping[str, str] = MappingProxyType({BONDED: CHOICE, OWNER: OTHER, MORE: NUMBER})
+"""What is drawn as another."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
+from putback.core.gates.asking import NOT_COMPARED, PART_MISSING, PARTS_DIFFER, SCOPE_UNSIGNED
 from putback.core.gates.gate import VALUE_NEEDED_ASK, GateKind
 from putback.core.gates.settings import GateSettings
 
@@ -53,6 +54,10 @@ WHY: Mapping[str, str] = MappingProxyType(
         "restore": "{lacks}",
         "not given back": "{about} is given back first",
         "no answer": "no answer to it is recorded",
+        SCOPE_UNSIGNED: "nobody signed for this work",
+        PART_MISSING: "{item} is not on the shelf",
+        NOT_COMPARED: "{item}: old and new were not compared",
+        PARTS_DIFFER: "{item}: old and new differ",
     }
 )
 

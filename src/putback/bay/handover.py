@@ -12,8 +12,11 @@ from putback.bay.papers import Source, answer_text, authorised, found_text, invo
 from putback.core.gates import AUTHORITY
 from putback.core.intake import Given
 from putback.core.operations import ITEM_OFF, Verb
-from putback.core.papers import NOT_RECORDED, beyond, breaches, owed_of, to_watch, torque_evidence, trips
+from putback.core.papers import NOT_RECORDED, breaches, owed_of, to_watch, torque_evidence, trips
 from putback.core.record.kinds import CLOSED, OVERRIDE_GIVEN
+
+_NEVER = "–"
+"""Of the torque evidence: a joint that was never reported tight after it was undone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,7 +108,8 @@ def _done(source: Source) -> Iterator[str]:
     back = len(found) - len(owed)
     yield f"To get there {len(found)} things came off, apart or aside; by the record {back} are back."
     if owed:
-        yield f"Not back, or not tight, by the record: {', '.join(told.thing(trip.thing) for trip in owed)}."
+        names = ", ".join(told.thing(trip.thing) for trip in owed)
+        yield f"Not back, or not tight, by the record, {len(owed)} in all: {names}."
     filled = [f"{op.fluid} fluid {op.litres:g} l" for op, _ in told.done if op.verb is Verb.FILL and op.litres]
     if filled:
         yield f"Filled: {', '.join(filled)}."
@@ -152,16 +156,14 @@ def _open(source: Source) -> Iterator[str]:
         else (f"Codes after the work: {NOT_RECORDED}.")
     )
     yield "A road test is logged." if Verb.ROAD_TEST in done else f"Road test: {NOT_RECORDED}."
-    silent = [row.cells[0] for row in torque_evidence(told).tables[0].rows if row.cells[5] == NOT_RECORDED]
+    rows = torque_evidence(told).tables[0].rows
+    silent = [row.cells[0] for row in rows if row.cells[5] == NOT_RECORDED and row.cells[2] != _NEVER]
     if silent:
-        yield f"Tight, without a logged value: {', '.join(silent)}."
+        yield f"Tight by tap, without a logged value, {len(silent)} in all: {', '.join(silent)}."
     overridden = sum(1 for _ in told.of_kind(OVERRIDE_GIVEN))
-    shut = sum(1 for _ in breaches(told.case))
-    left = beyond(told.case)
-    if overridden or shut or left:
+    shut = len(breaches(told.case))
+    if overridden or shut:
         yield f"Gates passed by override: {overridden}; logged while a gate was shut: {shut}. See the job record."
-    if left:
-        yield f"The last {left} operations were not held against their gates: the record is too long."
 
 
 def _sums(source: Source) -> Iterator[Sum]:

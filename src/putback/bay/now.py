@@ -7,12 +7,25 @@ gates of the core; what is out of order is merely later, and may be done all the
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 from types import MappingProxyType
 from typing import Any
 
 from putback.bay.order import thing_key
 from putback.core.car import Car
-from putback.core.gates import Case, Entry, Gate, GateSettings, Moment, Override, gates_before, read_case, shut
+from putback.core.gates import (
+    Case,
+    Entry,
+    Gate,
+    GateSettings,
+    Moment,
+    Override,
+    asked_before,
+    gates_before,
+    read_case,
+    shut,
+)
+from putback.core.gates.names import name_of
 from putback.core.job import JobState
 from putback.core.operations import ITEM_BACK, ITEM_OFF, Operation, Verb
 from putback.core.record import Event, Folded, fold
@@ -98,7 +111,7 @@ class _Walk:
     covered: set[str] = field(default_factory=set)
 
 
-def now_of(pack: Pack, received: Sequence[Received], *, car: Car, moment: Moment) -> Now:
+def now_of(pack: Pack, received: Sequence[Received], *, car: Car, moment: Moment, case: Case | None = None) -> Now:
     """The job at a moment.
 
     Args:
@@ -106,11 +119,12 @@ def now_of(pack: Pack, received: Sequence[Received], *, car: Car, moment: Moment
         received: the record, in the server's order, then what a device holds beyond it.
         car: the car file that the job was opened with.
         moment: who asks, with which device, when; without a person every gate that asks for one is shut.
+        case: the record read for its gates already, if it was.
     """
-    folded = fold(one.event for one in received)
+    folded = fold((one.event for one in received), name=partial(name_of, car))
     walk = _walk(pack, folded, {one.event.id: one for one in reversed(received)})
     left = [[n for n in act["operations"] if n not in walk.done_at] for act in pack["acts"]]
-    gates = _gates(pack, case_of(pack, received, car=car), left, moment)
+    gates = _gates(pack, case or case_of(pack, received, car=car), left, moment)
     standing = tuple(_standing(act, place, left, gates) for place, act in enumerate(pack["acts"]))
     counts = {joint: Owed(off=count, tight=walk.back.get(joint)) for joint, count in walk.off.items()}
     return Now(
@@ -125,11 +139,18 @@ def now_of(pack: Pack, received: Sequence[Received], *, car: Car, moment: Moment
     )
 
 
-def case_of(pack: Pack, received: Sequence[Received], *, car: Car, settings: GateSettings | None = None) -> Case:
+def case_of(
+    pack: Pack,
+    received: Sequence[Received],
+    *,
+    car: Car,
+    settings: GateSettings | None = None,
+    people: Mapping[str, str] | None = None,
+) -> Case:
     """The record read for its gates, with the energies and ways of the plan."""
     ways = {op["joint"]: op["way"] for op in pack["operations"] if "way" in op and "joint" in op}
     entries = [Entry(event=one.event, received_at=one.received_at) for one in received]
-    return read_case(car, entries, energies=pack["energies"], ways=ways, settings=settings)
+    return read_case(car, entries, energies=pack["energies"], ways=ways, settings=settings, people=people)
 
 
 def _gates(pack: Pack, case: Case, left: Sequence[Sequence[int]], moment: Moment) -> dict[int, tuple[Gate, ...]]:
@@ -139,11 +160,17 @@ def _gates(pack: Pack, case: Case, left: Sequence[Sequence[int]], moment: Moment
     for place, numbers in enumerate(left):
         gates: dict[object, Gate] = {}
         for n in numbers:
-            for gate in shut(gates_before(case, _asked(ops[n]), moment)):
+            for gate in shut(_before(case, _asked(ops[n]), moment, pack["before"])):
                 gates.setdefault((gate.kind, gate.energy, gate.item, gate.about), gate)
         if gates:
             found[place] = tuple(gates.values())
     return found
+
+
+def _before(case: Case, operation: Operation, moment: Moment, before: Mapping[str, Any]) -> tuple[Gate, ...]:
+    """What stands before an operation, then what is asked of intake and shelf."""
+    held = asked_before(case, operation, moment, parts=before["parts"], renewed=before["compare"])
+    return (*gates_before(case, operation, moment), *held)
 
 
 def _asked(op: Mapping[str, Any]) -> Operation:

@@ -10,6 +10,7 @@ from typing import Any, TypeAlias
 from putback.bay.desk import Bay
 from putback.bay.findings import Matter, findings_of, matter_of, money, revised
 from putback.bay.intake import CAR_ROLE, OWNERS_ROLE, digest_of, scope_text
+from putback.bay.named import names_of
 from putback.core.gates import Entry
 from putback.core.record import Event
 from putback.core.record.intake_kinds import CAR_IDENTIFIED, OWNER_NAMED, SCOPE_SIGNED
@@ -73,13 +74,7 @@ def workers(bay: Bay) -> Mapping[str, str]:
 
 def names(bay: Bay) -> Mapping[str, tuple[str, str]]:
     """Name and role of everybody in the people's table, by id; who was deleted is called so."""
-    found = {}
-    for person in bay.store.people():
-        data = person.data or {}
-        role = str(data.get("role") or "")
-        name = str(data.get("name") or data.get("plate") or person.id)
-        found[person.id] = (name if person.data is not None else "name deleted", role)
-    return found
+    return names_of(bay.store)
 
 
 def _kept(bay: Bay, someone: Someone, *, role: str) -> str:

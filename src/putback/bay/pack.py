@@ -36,7 +36,8 @@ def pack_of(plan: Plan) -> dict[str, Any]:
     acts = acts_of(plan)
     sheets = Sheets(plan)
     felled = undone_again(plan.operations)
-    shown = {op.n: _operation(plan, op, felled) for op in plan.operations if op.n not in looked}
+    shown = {op.n: _operation(plan, op, felled, sheets) for op in plan.operations if op.n not in looked}
+    found = findings.for_pack(plan)
     return {
         "format": FORMAT,
         "car": car.name,
@@ -54,12 +55,15 @@ def pack_of(plan: Plan) -> dict[str, Any]:
         "operations": list(shown.values()),
         "acts": [_act(plan, act, looked) | sheets.of(act, shown) for act in acts],
         "hides": _hides(plan),
-        "asks": {id: look_text(car.items[id]) for id in plan.items},
+        "asks": {id: _look(plan, id) for id in plan.items},
+        "stows": [_stow(op) for op in shown.values() if op["verb"] == Verb.UNDO],
         "rework": {key: minutes for key, minutes in plan.rework.items() if minutes},
         "looks": LOOKS,
-        "findings": findings.for_pack(plan),
+        "ways": [[op.n for op in plan.operations if _owes(op, way)] for way in (1, -1)],
+        "quote": findings.money(plan.quote.total),
+        "findings": found,
         "before": intake.for_pack(plan),
-        "forms": forms_of(car, intake.parts_of(plan)),
+        "forms": forms_of(car, intake.parts_of(plan), found),
         "says": dict(SAYS),
         "pictures": pictures(),
         "tables": fold_tables(),
@@ -70,6 +74,28 @@ def pack_of(plan: Plan) -> dict[str, Any]:
 def pack_bytes(plan: Plan) -> bytes:
     """The pack in its one spelling (RFC 8785)."""
     return canonical_bytes(pack_of(plan))
+
+
+def _look(plan: Plan, id: str) -> dict[str, Any]:
+    """A last look as it is asked by name: twice, if it is dear."""
+    minutes = plan.rework.get(id, 0.0)
+    return {
+        "key": id,
+        "how": "tick",
+        "usual": 0,
+        "want": 1 if minutes < LOOKS["twice_from"] else 2,
+        "words": plan.car.items[id].name,
+        "more": f"{look_text(plan.car.items[id])} · {minutes:g} min if forgotten",
+        "again": "put a hand on it, and tap again",
+        "hold": {"gate": "last_look_missing", "item": id},
+    }
+
+
+def _stow(op: Mapping[str, Any]) -> dict[str, Any]:
+    """Where the fasteners of a joint lie once they are out."""
+    return {name: op.get(name) for name in ("n", "joint", "item", "thread")} | {
+        "stow": op.get("stow", "no place named")
+    }
 
 
 def _listed(car: Car, ids: tuple[str, ...]) -> str:
@@ -95,7 +121,12 @@ def _planned(plan: Plan, energy: str) -> bool:
     return any(line.energy.id == energy for line in plan.energies)
 
 
-def _operation(plan: Plan, op: Operation, felled: Mapping[int, tuple[int, ...]]) -> dict[str, Any]:
+def _owes(op: Operation, way: int) -> bool:
+    """Whether an operation is one of the way in (1), or of the way back (-1)."""
+    return op.twin is not None and (op.twin - op.n) * way > 0
+
+
+def _operation(plan: Plan, op: Operation, felled: Mapping[int, tuple[int, ...]], sheets: Sheets) -> dict[str, Any]:
     """One operation; what it does not have is left out."""
     joint = next((one for one in plan.car.items[op.item].joints if one.id == op.joint), None) if op.item else None
     key = thing_key(op)
@@ -121,6 +152,7 @@ def _operation(plan: Plan, op: Operation, felled: Mapping[int, tuple[int, ...]])
         "litres": op.litres,
         "twin": op.twin,
         "note": op.note or None,
+        "said": sheets.said(op),
         "fells": list(felled.get(op.n, ())) or None,
     }
     if op.verb is Verb.TIGHTEN and joint is not None and _matters(joint):

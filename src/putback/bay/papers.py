@@ -11,9 +11,10 @@ from datetime import datetime
 from putback.bay.desk import Bay, JobView
 from putback.bay.findings import FindingLine, Findings, findings_of
 from putback.bay.intake import Intake, intake_of
-from putback.bay.owner import names
+from putback.bay.named import NAME_DELETED, names_of
 from putback.core.gates import AUTHORITY, Entry, read_case
 from putback.core.gates.case import time_of
+from putback.core.gates.consent import matter_name
 from putback.core.intake import Given
 from putback.core.papers import (
     NOT_RECORDED,
@@ -42,8 +43,6 @@ from putback.core.record import Link
 from putback.core.record.intake_kinds import CAR_IDENTIFIED, OWNER_NAMED
 from putback.core.record.kinds import CLOSED, OVERRIDE_GIVEN, PHOTO_TAKEN
 from putback.plan.plan import Plan
-
-NAME_DELETED = "name deleted"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,13 +91,15 @@ def source_of(bay: Bay, view: JobView, plan: Plan) -> Source:
     """
     entries = [Entry(event=one.event, received_at=one.received_at) for one in view.received]
     at = max((time_of(link.received_at) for link in view.links), default=time_of("1970-01-02T00:00:00Z"))
-    people = {id: name for id, (name, _) in names(bay).items()}
-    case = read_case(plan.car, entries, energies=[line.energy.id for line in plan.energies], ways=plan.ways)
+    people = {id: name for id, (name, _) in names_of(bay.store).items()}
+    case = read_case(
+        plan.car, entries, energies=[line.energy.id for line in plan.energies], ways=plan.ways, people=people
+    )
     return Source(
         view=view,
         plan=plan,
         told=Told(case=case, people=people),
-        findings=findings_of(plan, entries, at=at),
+        findings=findings_of(plan, entries, at=at, people=people),
         intake=intake_of(plan, entries, at=at),
         at=at,
     )
@@ -326,6 +327,10 @@ def _compared(source: Source) -> Section:
     return Section(id="compared", title="Old part against new", tables=(Table(columns=columns, rows=rows),))
 
 
+def _matter(told: Told, finding: str | None) -> str:
+    return matter_name(told.case, finding) if finding else ""
+
+
 def _photos(told: Told) -> Section:
     """The photos that the record names; they are files of their own."""
     columns = (
@@ -338,7 +343,7 @@ def _photos(told: Told) -> Section:
     rows = []
     for fact in told.of_kind(PHOTO_TAKEN):
         if fact.stands:
-            about = (str(fact.says("view") or ""), told.thing(fact.says("item")), str(fact.says("finding") or ""))
+            about = (str(fact.says("view") or ""), told.thing(fact.says("item")), _matter(told, fact.text("finding")))
             of = ", ".join(part for part in (*about, str(fact.says("note") or "")) if part)
             digest = str(fact.says("sha256"))[:16]
             cells = (told.stamp(fact), of or "not said", str(fact.says("bytes")), digest, str(fact.place))

@@ -11,13 +11,15 @@ from typing import Any
 
 from putback.bay.acts import Act
 from putback.bay.drawn import MOST_DOTS, order_svg
+from putback.bay.forms import MAY
 from putback.bay.intake import compared_at_refit
 from putback.bay.joints import joints_of
 from putback.core.car import VALUE_NEEDED
 from putback.core.gates.restoring import BOND_CHECK
 from putback.core.operations import ITEM_BACK, ITEM_OFF, Operation, Verb
+from putback.core.record import EVENTS
 from putback.core.record.intake_kinds import PARTS_COMPARED
-from putback.core.record.kinds import BONDING_CHECKED, ENERGY_CHECKED, LIST_TICKED, READING_TAKEN, TEST
+from putback.core.record.kinds import BONDING_CHECKED, DONE, ENERGY_CHECKED, LIST_TICKED, READING_TAKEN, TEST
 from putback.plan.plan import Plan
 
 Ask = dict[str, Any]
@@ -100,7 +102,8 @@ class Sheets:
         )
         title = re.sub(r"(?<=\d) ", "\N{NO-BREAK SPACE}", self.title(act, operations))
         made = {"title": title, "go": self._go(act, operations)}
-        return made | _with_events(list(lines)) | self._figures(act, operations)
+        bodies = {op.n: _said_of(shown[op.n], noted=act.does == "say") for op in operations}
+        return made | _with_logs(list(lines), bodies) | self._figures(act, operations)
 
     def title(self, act: Act, operations: Sequence[Operation]) -> str:
         """What an act is called: its verb and its thing."""
@@ -111,6 +114,13 @@ class Sheets:
             return operations[0].note
         reads = verb in (Verb.READ_BEFORE, Verb.READ_AFTER)
         return f"{verb} {self._thing(act) or ('' if reads else operations[0].note)}".strip()
+
+    def said(self, op: Operation) -> str:
+        """An operation in a few words, as it is named once it is done."""
+        car = self._plan.car
+        guard, item = op.guard and car.guards[op.guard].name, op.item and car.items[op.item].name
+        thing = guard or self.called.get(op.energy or "") or op.fluid or item or op.note
+        return " ".join(filter(None, [str(op.verb), thing, op.thread]))
 
     def _go(self, act: Act, operations: Sequence[Operation]) -> str:
         return _GO.get(act.does) or _GO.get(_naming(operations), "Done")
@@ -138,7 +148,11 @@ class Sheets:
         joints = {op.joint: op.count or 0 for op in operations if op.joint and op.verb is not Verb.RENEW}
         dots, people = sum(joints.values()), max((op.people for op in operations), default=1)
         picture = {"picture": f"{'in' if act.does == 'off' else 'back'} {min(dots, MOST_DOTS)}"} if dots else {}
-        return picture | ({"people": people} if people > 1 else {})
+        zone = (
+            self._plan.car.zones.get(self._plan.car.items[act.thing].zone) if act.thing in self._plan.items else None
+        )
+        where = [zone.name] if zone else []
+        return picture | {"zone": " · ".join([*where, *([f"{people} people"] if people > 1 else [])])}
 
     def _energy(self, act: Act) -> Iterator[Ask]:
         """What is ticked before an energy goes off; how it is proved gone, where that is one reading or one check."""
@@ -159,12 +173,14 @@ class Sheets:
         if proof.measure and proof.at_most:
             also = (READING_TAKEN, given | {"phase": TEST, "unit": proof.at_most.unit})
             words = f"{proof.measure}, {proof.at_most.unit}: at most {proof.at_most.value:g}"
-            yield {"also": also, "field": "value", "how": "number", "words": words, "most": proof.at_most.value}
-            yield {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT, "kept": True}
+            value = {"also": also, "field": "value", "how": "number", "words": words, "most": proof.at_most.value}
+            yield value | {"must": True}
+            instrument = {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT}
+            yield instrument | {"kept": "instrument", "must": True}
         elif proof.check:
             also = (ENERGY_CHECKED, given)
             check = {"also": also, "field": "gone", "how": "choice", "words": f"{proof.check}: is it gone?"}
-            yield check | {"of": [["yes"], ["no"]], "needs": "yes"}
+            yield check | {"of": [["yes"], ["no"]], "needs": "yes", "must": True}
 
     def _lines(self, op: Operation, shown: Mapping[str, Any], operations: Sequence[Operation]) -> Iterator[Ask]:
         if op.verb is Verb.RENEW:
@@ -184,7 +200,7 @@ class Sheets:
     def _renewed(self, op: Operation) -> Iterator[Ask]:
         name = self._plan.car.items[op.item].name if op.item else ""
         hold = {"gate": "one_time_part_back_in", "item": op.item}
-        yield _tick(f"new: {name}", hold) | {"n": [op.n], "more": op.note, "skip": True}
+        yield _tick(f"new: {name}", hold) | {"n": [op.n], "more": op.note, "must": True}
         if op.item in self._compared:
             yield {
                 "also": (PARTS_COMPARED, {"item": op.item}),
@@ -195,6 +211,8 @@ class Sheets:
                 "hold": {"gate": "not-compared", "item": op.item},
                 "usual": "",
                 "want": "yes",
+                "wrong": "They differ: the new one is not the part that came out.",
+                "must": True,
             }
 
     def _pieces(self, op: Operation) -> Ask:
@@ -202,7 +220,7 @@ class Sheets:
         minutes = self._plan.rework.get(f"{op.guard}@{op.item}", 0.0)
         words = f"out: {self._plan.car.guards[op.guard or ''].name}"
         made = _tick(words, {"gate": "guard_covered_in", "item": op.item}) | {"n": [op.n], "field": "count"}
-        made |= {"how": "pieces", "want": op.count, "skip": True}
+        made |= {"want": op.count, "must": True}
         return made | ({"more": f"{minutes:g} min if forgotten"} if minutes else {})
 
     def _count(self, op: Operation, words: str) -> Ask:
@@ -232,6 +250,7 @@ class Sheets:
                 "of": [[thread] for thread in marks["lengths"]],
                 "usual": "",
                 "want": op.thread,
+                "wrong": f"Wrong length. Here belongs {op.thread}",
                 "hold": {"gate": "other_fastener", "item": op.item},
             }
         if op.verb is Verb.TIGHTEN:
@@ -266,21 +285,46 @@ def _bonding(item: str) -> Iterator[Ask]:
         "words": "resistance to the body",
         "hold": hold,
         "any": True,
+        "must": True,
     }
     unit = {"also": also, "field": "unit", "how": "choice", "words": "unit", "of": [["mΩ"], ["Ω"]], "usual": "mΩ"}
     yield unit
-    yield {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT, "kept": True, "may": True}
+    instrument = {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT + MAY}
+    yield instrument | {"kept": "instrument", "may": True}
 
 
-def _with_events(asks: list[Ask]) -> dict[str, Any]:
-    """The lines of an act with the events that they fill in beside its operations, each event named once."""
-    also: list[tuple[Any, ...]] = []
+def _said_of(shown: Mapping[str, Any], *, noted: bool) -> dict[str, Any]:
+    """What an event says of an operation done as planned. Tightness is left out: what a plan says is no evidence.
+
+    Args:
+        shown: the operation as the pack has it.
+        noted: its note is all that tells it from others.
+    """
+    left_out = {"torque", "torque_source"} | (set() if noted else {"note"})
+    fields = (*EVENTS[DONE].must, *EVENTS[DONE].may)
+    return {"planned": shown["n"]} | {name: shown[name] for name in fields if name in shown and name not in left_out}
+
+
+def _with_logs(asks: list[Ask], bodies: Mapping[int, Mapping[str, Any]]) -> dict[str, Any]:
+    """The lines of an act, and the events that it logs, in their order: [kind, what it says before anything is asked].
+
+    Each line says by `to` which of the events it fills in, and by `key` what tells it from every other line.
+    """
+    beside: list[tuple[Any, ...]] = []
     for ask in asks:
-        event = ask.get("also")
-        if event is not None:
-            also += [] if event in also else [event]
-            ask["also"] = also.index(event)
-    return {"asks": asks} | ({"also": [list(event) for event in also]} if also else {})
+        if "also" in ask and ask["also"] not in beside:
+            beside.append(ask["also"])
+    logs: list[tuple[Any, ...]] = [event for event in beside if LAST not in event[2:]]
+    places = {n: at for at, n in enumerate(bodies, start=len(logs))}
+    logs += [(DONE, body) for body in bodies.values()]
+    logs += [event for event in beside if LAST in event[2:]]
+    for at, ask in enumerate(asks):
+        event, numbers = ask.pop("also", None), ask.pop("n", ())
+        to = [places[n] for n in numbers] if event is None else [logs.index(event)]
+        ask["key"] = f"{next(iter(bodies), 0)}.{at}"
+        if to:
+            ask["to"] = to
+    return {"asks": asks, "logs": [[kind, body] for kind, body, *_ in logs]}
 
 
 def _tick(words: str, hold: Mapping[str, str | None]) -> Ask:
@@ -298,5 +342,5 @@ def _tightness(op: Operation, shown: Mapping[str, Any], marks: Mapping[str, Any]
     yield _tick(f"set to {shown['shown']}", hold) | {"n": [op.n], "more": f"by {op.torque_source}", "puts": puts}
     value = {"n": [op.n], "field": "torque", "how": "number", "usual": shown["torque"]["value"]}
     yield value | {"words": f"{shown['torque']['unit']}, as set"}
-    wrench = {"n": [op.n], "field": "tool", "how": "word", "words": "wrench and its number"}
-    yield wrench | {"kept": True, "may": True}
+    wrench = {"n": [op.n], "field": "tool", "how": "word", "words": "wrench and its number" + MAY}
+    yield wrench | {"kept": "wrench", "may": True}

@@ -10,9 +10,10 @@ from putback.bay.order import KEYS
 from putback.bay.shapes import written
 from putback.core.gates.case import MUST_BE_READ, SAYS_WHAT
 from putback.core.job import STEPS, Seat
-from putback.core.operations import ITEM_BACK, ITEM_OFF, JOINT_VERBS, TWIN, Verb
+from putback.core.operations import ITEM_BACK, ITEM_OFF, JOINT_VERBS, Verb
 from putback.core.record import EVENTS
-from putback.core.record.shapes import Shape
+from putback.core.record.event import FIELDS
+from putback.core.record.shapes import EventKind
 
 _MOVES: Mapping[str, tuple[Verb, ...]] = {
     "item": (*ITEM_OFF, *ITEM_BACK),
@@ -23,6 +24,11 @@ _MOVES: Mapping[str, tuple[Verb, ...]] = {
     "wait": (Verb.WAIT,),
     "renew": (Verb.RENEW,),
 }
+
+_SIGNS: Mapping[Verb, int] = {Verb.DRAIN: 1, Verb.FILL: -1, Verb.GUARD: 1, Verb.UNGUARD: -1}
+
+_OPERATION = ("verb", "item", "joint", "way", "guard", "energy", "fluid", "count", "litres")
+"""What the page asks of an operation."""
 
 _VOIDS: Mapping[Verb, tuple[Verb, ...]] = {
     Verb.ISOLATE: (Verb.WAIT, Verb.PROVE_DEAD),
@@ -36,15 +42,15 @@ def fold_tables() -> dict[str, Any]:
     """Verbs, seats, steps and event kinds: all that is needed to fold a record.
 
     `steps` gives the seat after (seat, verb), `results` the seat that a verb says where the pair fits nothing;
-    `moves` what a verb moves; `voids` what taking an operation back makes doubtful; `kinds` the fields of each kind;
-    `keys` what tells one operation from another; `rest` where a thing stands that nothing was done to; `shapes` what
-    each field may hold; an event of the kinds `must_be_read` is a doubt if one of its fields `says_what` is misshapen.
+    `moves` what a verb moves, `signs` whether it adds to what is out or takes from it; `voids` what taking an
+    operation back makes doubtful; `kinds` the fields of each kind; `keys` what tells one operation from another;
+    `rest` where a thing stands that nothing was done to; `fields` are those of an event, `op` those of an operation;
+    `shapes` what each field may hold; an event is a doubt if one of the fields that its kind `says_what` is misshapen.
     """
     steps: dict[str, dict[str, str]] = {}
     for (seat, verb), after in STEPS.items():
         steps.setdefault(str(seat), {})[str(verb)] = str(after)
     return {
-        "verbs": [str(verb) for verb in Verb],
         "moves": {str(verb): kind for kind, verbs in _MOVES.items() for verb in sorted(verbs)},
         "steps": steps,
         "results": {str(verb): str(after) for (_, verb), after in STEPS.items()},
@@ -55,14 +61,16 @@ def fold_tables() -> dict[str, Any]:
             "fluid": str(Seat.FULL),
         },
         "voids": {str(verb): [str(one) for one in voided] for verb, voided in _VOIDS.items()},
-        "twins": {str(verb): str(twin) for verb, twin in TWIN.items()},
         "kinds": {name: [*kind.must, *kind.may] for name, kind in EVENTS.items()},
-        "shapes": {name: {"must": _written(kind.must), "may": _written(kind.may)} for name, kind in EVENTS.items()},
-        "must_be_read": sorted(MUST_BE_READ),
-        "says_what": sorted(SAYS_WHAT),
+        "signs": {str(verb): sign for verb, sign in _SIGNS.items()},
+        "fields": list(FIELDS),
+        "op": list(_OPERATION),
+        "shapes": {name: _written(kind) for name, kind in EVENTS.items()},
+        "says_what": {name: sorted(SAYS_WHAT) for name in sorted(MUST_BE_READ)},
         "keys": {str(verb): list(key) for verb, key in KEYS.items()},
     }
 
 
-def _written(fields: Mapping[str, Shape]) -> dict[str, Any]:
-    return {name: written(shape) for name, shape in fields.items()}
+def _written(kind: EventKind) -> dict[str, str]:
+    must = {name: written(shape) for name, shape in kind.must.items()}
+    return must | {name: written(shape, may=True) for name, shape in kind.may.items()}

@@ -14,6 +14,7 @@ class Caller:
 
     app: ASGIApp
     host: str
+    scheme: str = "http"
 
     def get(self, path: str, **more: Any) -> Response:
         return self._call("GET", path, **more)
@@ -24,7 +25,9 @@ class Caller:
 
     def _call(self, method: str, path: str, **more: Any) -> Response:
         async def calling() -> Response:
-            async with AsyncClient(transport=ASGITransport(app=self.app), base_url=f"http://{self.host}") as client:
+            async with AsyncClient(
+                transport=ASGITransport(app=self.app), base_url=f"{self.scheme}://{self.host}"
+            ) as client:
                 return await client.request(method, path, **more)
 
         return asyncio.run(calling())

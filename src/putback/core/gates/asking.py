@@ -20,8 +20,8 @@ SCOPE_UNSIGNED, PART_MISSING, NOT_COMPARED, PARTS_DIFFER = (
     "parts-differ",
 )
 
-_APART = ITEM_OFF | {Verb.UNDO, Verb.DRAIN}
-_IN = ITEM_BACK | {Verb.RENEW, Verb.START}
+APART = ITEM_OFF | {Verb.UNDO, Verb.DRAIN}
+PUTS_IN = ITEM_BACK | {Verb.RENEW, Verb.START}
 
 
 def asked_before(
@@ -51,12 +51,12 @@ def _at_the_start(case: Case, operation: Operation, moment: Moment, parts: Mappi
 
 def _takes_apart(case: Case, operation: Operation) -> bool:
     """Whether an operation takes apart more than making safe itself asks for."""
-    items = case.items_of(operation) if operation.verb in _APART else ()
+    items = case.items_of(operation) if operation.verb in APART else ()
     return any(item not in case.early and not case.operated_by(item) for item in items)
 
 
 def _at_the_refit(case: Case, operation: Operation, moment: Moment, renewed: Collection[str]) -> Iterator[Gate]:
-    if operation.verb not in _IN:
+    if operation.verb not in PUTS_IN:
         return
     known = compared(fact.event for fact in case.upto(moment))
     for item in case.items_of(operation):

@@ -11,7 +11,7 @@ from putback.core.energy import joined, made_safe_first
 from putback.core.gates.case import TOUCHING, Case, Moment
 from putback.core.gates.consent import consent_gates
 from putback.core.gates.gate import Gate, GateKind
-from putback.core.gates.later import off_at, since
+from putback.core.gates.later import first_since, off_at
 from putback.core.gates.overrides import passed
 from putback.core.gates.people import people_gates
 from putback.core.gates.proofs import isolated_at, proved_once, says_of, standing
@@ -69,7 +69,7 @@ def _operating(case: Case, energy: Energy, operation: Operation, moment: Moment)
     elif verb is Verb.PROVE_DEAD:
         yield from _proving(case, energy, moment)
     if verb is Verb.ISOLATE and energy.item:
-        yield _off(case, energy, energy.item, moment, f"{energy.kind} is isolated by its being off")
+        yield _off(case, energy, energy.item, moment, f"{case.name(energy.id)} is isolated by its being off")
 
 
 def _ticked(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
@@ -77,12 +77,13 @@ def _ticked(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
     if not energy.before_it:
         return
     ticked: set[str] = set()
-    for fact in case.upto(moment):
-        if fact.kind == LIST_TICKED and fact.stands and fact.says("energy") == energy.id:
-            after = since(case, fact, len(case.upto(moment)))
-            ticked.update(() if any(says_of(one, Verb.RESTORE, energy) for one in after) else fact.says("ticked"))
+    key, upto = ("restored", energy.id), case.count(moment)
+    for fact in case.of_kind(LIST_TICKED, upto):
+        if fact.stands and fact.says("energy") == energy.id:
+            restored = first_since(case, key, fact, upto, lambda one: says_of(one, Verb.RESTORE, energy))
+            ticked.update(() if restored else fact.says("ticked"))
     lacks = tuple(line for line in energy.before_it if line not in ticked)
-    why = f"not ticked before {energy.kind} goes off: {', '.join(lacks)}" if lacks else "all ticked"
+    why = f"not ticked before {case.name(energy.id)} goes off: {', '.join(lacks)}" if lacks else "all ticked"
     opens = "do and tick: " + ", ".join(lacks) if lacks else ""
     yield Gate(kind=GateKind.BEFORE_IT, energy=energy.id, open=not lacks, why=why, opens=opens, lacks=lacks)
 
@@ -94,8 +95,12 @@ def _first(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
         if then == energy.id:
             open_ = standing(case, case.car.energies[first], moment) is not None
             name = case.name(first)
-            why = f"{name} is proved gone" if open_ else f"{name} must be proved gone before {energy.kind} goes off"
-            opens = "" if open_ else f"make {first} safe and prove it first"
+            why = (
+                f"{name} is proved gone"
+                if open_
+                else f"{name} must be proved gone before {case.name(energy.id)} goes off"
+            )
+            opens = "" if open_ else f"make {name} safe and prove it first"
             yield Gate(
                 kind=GateKind.ORDER, energy=first, item=energy.item, about=energy.id, open=open_, why=why, opens=opens
             )
@@ -105,7 +110,7 @@ def _wait(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
     wait = energy.wait
     if wait:
         proved = proof_gate(case, energy, moment).open
-        yield case.once(("wait", energy.id, moment), lambda: wait_gate(case, energy, wait, moment, proved=proved))
+        yield case.once_at(moment, ("wait", energy.id), lambda: wait_gate(case, energy, wait, moment, proved=proved))
 
 
 def _proving(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
@@ -127,16 +132,16 @@ def _proving(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
 
 def _off(case: Case, energy: Energy, item: str, moment: Moment, because: str) -> Gate:
     """That an item is off, where an energy asks for it."""
-    is_off = off_at(case, item, len(case.upto(moment))) is not None
+    is_off = off_at(case, item, case.count(moment)) is not None
     why = f"{case.name(item)} is off" if is_off else f"{case.name(item)} is in place, and {because}"
     opens = "" if is_off else f"take {case.name(item)} off and log it"
     return Gate(kind=GateKind.ORDER, energy=energy.id, item=item, open=is_off, why=why, opens=opens)
 
 
 def _isolated(case: Case, energy: Energy, item: str | None, moment: Moment) -> Gate:
-    is_safe = isolated_at(case, energy, len(case.upto(moment))) is not None
-    why = f"{energy.kind} is isolated" if is_safe else f"{energy.kind} is not isolated"
-    opens = "" if is_safe else f"isolate {energy.id} and log it"
+    is_safe = isolated_at(case, energy, case.count(moment)) is not None
+    why = f"{case.name(energy.id)} is isolated" if is_safe else f"{case.name(energy.id)} is not isolated"
+    opens = "" if is_safe else f"isolate {case.name(energy.id)} and log it"
     return Gate(kind=GateKind.ORDER, energy=energy.id, item=item, open=is_safe, why=why, opens=opens)
 
 
@@ -178,8 +183,10 @@ def _in_order(case: Case, operation: Operation, moment: Moment) -> Iterator[Gate
         for id in sorted(needed - own):
             energy = case.car.energies[id]
             open_ = proved_once(case, energy, moment)
-            why = f"{energy.kind} is proved gone" if open_ else f"{energy.kind} is not proved gone yet"
-            opens = "" if open_ else f"make {id} safe and prove it before other work"
+            why = (
+                f"{case.name(energy.id)} is proved gone" if open_ else f"{case.name(energy.id)} is not proved gone yet"
+            )
+            opens = "" if open_ else f"make {case.name(id)} safe and prove it before other work"
             yield Gate(kind=GateKind.ORDER, energy=id, item=item, open=open_, why=why, opens=opens)
 
 

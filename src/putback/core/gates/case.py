@@ -4,22 +4,31 @@ What opens a gate must stand: well formed, of this job, not taken back. What shu
 whatever else is wrong with it, and taking it back does not unsay it. So a mending event can only make gates stricter.
 """
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
-from functools import cached_property
+from functools import cached_property, partial
 from types import MappingProxyType
 from typing import Any, TypeVar
 
 from putback.core.car import Car
 from putback.core.energy import Demand, demands, early, joined
 from putback.core.finding import faults
+from putback.core.gates.names import name_of
 from putback.core.gates.settings import GateSettings
-from putback.core.operations import Operation, Verb
+from putback.core.operations import ITEM_OFF, Operation, Verb
 from putback.core.record.chain import Link
 from putback.core.record.event import Event, read_event
 from putback.core.record.fold import Folded, fold, operation_of
-from putback.core.record.kinds import DONE, ENERGY_CHECKED, READING_TAKEN, STEADY_S, TAKEN_BACK, strange
+from putback.core.record.kinds import (
+    DONE,
+    ENERGY_CHECKED,
+    READING_TAKEN,
+    STEADY_S,
+    TAKEN_BACK,
+    strange,
+)
 
 MUST_BE_READ = frozenset({DONE, READING_TAKEN, ENERGY_CHECKED, TAKEN_BACK})
 """Kinds that may speak of an energy."""
@@ -143,7 +152,26 @@ class Case:
     planned: frozenset[str]
     given_ways: Mapping[str, str]
     settings: GateSettings
+    people: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     memo: dict[Any, Any] = field(default_factory=dict, repr=False)
+    _asked: dict[Moment, dict[Any, Any]] = field(default_factory=dict, repr=False, init=False)
+
+    @cached_property
+    def by_kind(self) -> Mapping[str, tuple[Fact, ...]]:
+        """The facts of each kind, in order."""
+        return _grouped((fact.kind, fact) for fact in self.facts)
+
+    @cached_property
+    def by_verb(self) -> Mapping[tuple[Verb, str | None], tuple[Fact, ...]]:
+        """The facts that say a verb of an energy (None: of none), taken back or not, in order."""
+        done = ((fact.operation, fact) for fact in self.facts)
+        return _grouped(((op.verb, op.energy), fact) for op, fact in done if op)
+
+    @cached_property
+    def came_off(self) -> Mapping[str, tuple[Fact, ...]]:
+        """The facts that stand by which each item came off, in order."""
+        done = ((fact.operation, fact) for fact in self.facts if fact.stands)
+        return _grouped((op.item, fact) for op, fact in done if op and op.item and op.verb in ITEM_OFF)
 
     @cached_property
     def place_of(self) -> Mapping[str, int]:
@@ -208,9 +236,32 @@ class Case:
         made: Made = self.memo[key]
         return made
 
+    def once_at(self, moment: Moment, key: object, make: Callable[[], Made]) -> Made:
+        """What `make` gives, made once for a key while one moment is asked about."""
+        if moment not in self._asked:
+            self._asked.clear()
+            self._asked[moment] = {}
+        asked = self._asked[moment]
+        if key not in asked:
+            asked[key] = make()
+        made: Made = asked[key]
+        return made
+
+    def count(self, moment: Moment) -> int:
+        """How many facts count at a moment."""
+        return len(self.facts) if moment.upto is None else min(moment.upto, len(self.facts))
+
     def upto(self, moment: Moment) -> tuple[Fact, ...]:
         """The facts that count at a moment."""
         return self.facts if moment.upto is None else self.facts[: moment.upto]
+
+    def of_kind(self, kind: str, upto: int) -> tuple[Fact, ...]:
+        """The facts of a kind up to a place, in order."""
+        return first_places(self.by_kind.get(kind, ()), upto)
+
+    def says_of(self, verb: Verb, energy: str, upto: int) -> tuple[Fact, ...]:
+        """The facts up to a place that say a verb of an energy, taken back or not, in order."""
+        return first_places(self.by_verb.get((verb, energy), ()), upto)
 
     def items_of(self, operation: Operation) -> tuple[str, ...]:
         """The items that an operation puts a hand on: the one it names, and the one its joint belongs to."""
@@ -229,11 +280,26 @@ class Case:
 
     def name(self, id: str) -> str:
         """A thing by its name, or by its id where the car does not know it."""
-        if id in self.car.items:
-            return self.car.items[id].name
-        if id in self.car.guards:
-            return self.car.guards[id].name
-        return self.car.energies[id].kind if id in self.car.energies else id
+        return name_of(self.car, id)
+
+    def who(self, id: object) -> str:
+        """A person by name, or by id where no name is known."""
+        return self.people.get(str(id), str(id))
+
+
+def first_places(facts: tuple[Fact, ...], upto: int) -> tuple[Fact, ...]:
+    """Those of some facts, in order, that stand up to a place."""
+    return facts[: bisect_right(facts, upto, key=lambda fact: fact.place)]
+
+
+Key = TypeVar("Key")
+
+
+def _grouped(pairs: Iterable[tuple[Key, Fact]]) -> Mapping[Key, tuple[Fact, ...]]:
+    found: dict[Key, list[Fact]] = {}
+    for key, fact in pairs:
+        found.setdefault(key, []).append(fact)
+    return MappingProxyType({key: tuple(facts) for key, facts in found.items()})
 
 
 TOUCHING = frozenset(Verb) - {
@@ -264,6 +330,7 @@ def read_case(
     energies: Iterable[str] = (),
     ways: Mapping[str, str] | None = None,
     settings: GateSettings | None = None,
+    people: Mapping[str, str] | None = None,
 ) -> Case:
     """Read one job's record for its gates.
 
@@ -274,9 +341,10 @@ def read_case(
         energies: those of the plan; what is logged adds to them.
         ways: the planned way of each joint.
         settings: the workshop's own figures.
+        people: names by id, for the words; they stand outside the record.
     """
     kept = _of_one_job(record)
-    folded = fold([entry.event for entry in kept])
+    folded = fold([entry.event for entry in kept], name=partial(name_of, car))
     mended = {str(one.event.body.get("mends")) for one in kept if one.event.kind == TAKEN_BACK}
     fallen = mended | set(folded.taken_back)
     unknown = set(folded.unknown)
@@ -292,6 +360,7 @@ def read_case(
         planned=frozenset(energies),
         given_ways=MappingProxyType(dict(ways or {})),
         settings=settings or GateSettings(),
+        people=MappingProxyType(dict(people or {})),
     )
 
 

@@ -5,11 +5,12 @@ no server) has a receipt that times nothing; there the device's steady clock, wh
 it. Without that the late receipt counts, so a wait can only get longer. Time that neither clock shows is none.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 from types import MappingProxyType
 
-from putback.core.gates.case import Case, Fact, Moment
+from putback.core.gates.case import Case, Fact, Moment, first_places
 from putback.core.gates.later import prompt
 from putback.core.record.kinds import CLOCK_JUMPED, DEVICE_RESTARTED
 
@@ -68,23 +69,46 @@ def _ran_apart(before: Fact | None, fact: Fact, tolerance: timedelta) -> bool:
 
 def restarted(case: Case, device: str, after: int, until: int) -> bool:
     """Whether a device's clock came into doubt after one place and up to another."""
-    return any(after < place <= until and device in devices for place, devices in doubted_clocks(case).items())
+    places = doubted_places(case, device)
+    return bisect_right(places, until) > bisect_right(places, after)
+
+
+def doubted_places(case: Case, device: str) -> tuple[int, ...]:
+    """Where a device's clock came into doubt, in order."""
+    found = (place for place, devices in doubted_clocks(case).items() if device in devices)
+    return case.once(("doubted places", device), lambda: tuple(found))
 
 
 def went_back_now(case: Case, moment: Moment) -> bool:
     """Whether the caller's clock stands before what the record holds since that clock was last in doubt."""
     tolerance = timedelta(seconds=case.settings.clock_seconds)
-    if moment.device is None:
-        times = [fact.received for fact in case.upto(moment) if fact.received]
-    else:
-        since = max((place for place, who in doubted_clocks(case).items() if moment.device in who), default=0)
-        times = [fact.at for fact in case.upto(moment) if fact.device == moment.device and fact.place >= since]
-    return any(moment.at < time - tolerance for time in times)
+    newest = case.once(("newest", moment.device), lambda: tuple(_newest(case, moment.device)))
+    found = bisect_right(newest, case.count(moment), key=lambda pair: pair[0])
+    time = newest[found - 1][1] if found else None
+    return time is not None and moment.at < time - tolerance
+
+
+def _newest(case: Case, device: str | None) -> Iterator[tuple[int, datetime | None]]:
+    """The newest time of a clock up to each place: of the server, or of a device since it was last in doubt."""
+    highest: datetime | None = None
+    for fact in case.facts:
+        if device is not None and device in doubted_clocks(case).get(fact.place, ()):
+            highest = None
+            yield fact.place, None
+        time = fact.received if device is None else fact.at if fact.device == device else None
+        if time is not None and (highest is None or time > highest):
+            highest = time
+            yield fact.place, highest
 
 
 def steady_of(case: Case, fact: Fact) -> float | None:
     """A device's steady clock at an event, [s]: what the event says, else what its next event says, which is later."""
-    for other in case.facts[fact.place - 1 :]:
+    return case.once(("steady", fact.place), lambda: _steady_of(case, fact))
+
+
+def _steady_of(case: Case, fact: Fact) -> float | None:
+    for at in range(fact.place - 1, len(case.facts)):
+        other = case.facts[at]
         if other.device != fact.device:
             continue
         if other is not fact and fact.device in doubted_clocks(case).get(other.place, ()):
@@ -139,14 +163,29 @@ def _steady_until(case: Case, start: Fact, moment: Moment) -> timedelta | None:
 
 def _known_time(case: Case, moment: Moment) -> datetime | None:
     """The server's time now at the earliest: by what the asking device last sent at once, and its steady clock."""
-    if moment.steady_s is None:
+    if moment.steady_s is None or moment.device is None:
         return None
-    for fact in reversed(case.upto(moment)):
-        if moment.device in doubted_clocks(case).get(fact.place, ()):
-            return None
-        if fact.device == moment.device and fact.received and fact.steady_s is not None and prompt(case, fact):
-            return fact.received + timedelta(seconds=moment.steady_s - fact.steady_s)
-    return None
+    timed = first_places(_timed(case, moment.device), case.count(moment))
+    doubts = doubted_places(case, moment.device)
+    last = timed[-1] if timed else None
+    doubted = bisect_right(doubts, case.count(moment))
+    if last is None or last.received is None or last.steady_s is None:
+        return None
+    if doubted and doubts[doubted - 1] >= last.place:
+        return None
+    return last.received + timedelta(seconds=moment.steady_s - last.steady_s)
+
+
+def _timed(case: Case, device: str) -> tuple[Fact, ...]:
+    """What a device sent at once with its steady clock, in order."""
+    return case.once(
+        ("timed", device),
+        lambda: tuple(
+            fact
+            for fact in case.facts
+            if fact.device == device and fact.received and fact.steady_s is not None and prompt(case, fact)
+        ),
+    )
 
 
 def took(case: Case, first: Fact, last: Fact) -> timedelta | None:

@@ -10,33 +10,34 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
+from functools import partial
 from types import MappingProxyType
 
 from putback.core.energy import covers
-from putback.core.gates.case import TOUCHING, Case, Fact, Moment, time_of
+from putback.core.gates.case import TOUCHING, Case, Fact, Moment, first_places, time_of
 from putback.core.gates.gate import Gate, GateKind
 from putback.core.operations import ITEM_BACK, Operation, Verb
 from putback.core.record.intake_kinds import OWNER_NAMED, SCOPE_SIGNED
 from putback.core.record.kinds import ANSWER_GIVEN, FINDING_SEEN, WORK_ADDED
 from putback.core.record.shapes import MONEY, TEXTS
 
-_COVERING = ITEM_BACK | {Verb.START, Verb.TIGHTEN}
-_LAST = frozenset({Verb.READ_AFTER, Verb.ROAD_TEST})
+COVERING = ITEM_BACK | {Verb.START, Verb.TIGHTEN}
+LAST = frozenset({Verb.READ_AFTER, Verb.ROAD_TEST})
 
 OPENS = "record the answer: who, when, by which channel, yes or no, the amount"
 
 WHY: Mapping[str, str] = MappingProxyType(
     {
-        "answered": "{id}: answered",
-        "within-limit": "{id}: within the limit that was agreed",
-        "no-answer": "{id}: no answer is recorded",
-        "answer-incomplete": "{id}: the answer is incomplete or was taken back",
-        "answer-no-channel": "{id}: the answer names no channel",
-        "answer-by-stranger": "{id}: the answer is of {who}, who is named neither as owner nor as one who may decide",
-        "answer-too-early": "{id}: the answer is dated before what it answers",
-        "answer-too-late": "{id}: the answer is dated later than it was logged",
-        "answer-no-amount": "{id}: the answer is a yes without an amount",
-        "answer-too-low": "{id}: the answer was for {amount}, asked was {asked}",
+        "answered": "answered",
+        "within-limit": "within the limit that was agreed",
+        "no-answer": "no answer is recorded",
+        "answer-incomplete": "the answer is incomplete or was taken back",
+        "answer-no-channel": "the answer names no channel",
+        "answer-by-stranger": "the answer is of {who}, who is named neither as owner nor as one who may decide",
+        "answer-too-early": "the answer is dated before what it answers",
+        "answer-too-late": "the answer is dated later than it was logged",
+        "answer-no-amount": "the answer is a yes without an amount",
+        "answer-too-low": "the answer was for {amount}, asked was {asked}",
     }
 )
 """Why a finding or proposed work lets an operation through, or not."""
@@ -62,9 +63,14 @@ class Verdict:
     says: str | None = None
 
     @property
-    def why(self) -> str:
-        """In words."""
+    def words(self) -> str:
+        """Why, in words."""
         return WHY[self.code].format(**self.facts)
+
+    @property
+    def why(self) -> str:
+        """What it is about, and why."""
+        return f"{self.facts['id']}: {self.words}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,19 +100,22 @@ def consent_gates(case: Case, operation: Operation, moment: Moment) -> Iterator[
 def asked_of(case: Case, moment: Moment) -> tuple[Asked, ...]:
     """All that was found or proposed, in the order of first mention. Whatever is wrong with the event, it counts."""
     found: dict[tuple[bool, str], Asked] = {}
-    for fact in case.upto(moment):
-        if fact.kind in (FINDING_SEEN, WORK_ADDED):
-            extra = fact.kind == WORK_ADDED
-            id = str(fact.says("extra" if extra else "finding"))
-            found[extra, id] = Asked(id=id, last=fact, extra=extra)
+    for fact in first_places(case.once(("matters",), lambda: tuple(_matters(case))), case.count(moment)):
+        extra = fact.kind == WORK_ADDED
+        id = str(fact.says("extra" if extra else "finding"))
+        found[extra, id] = Asked(id=id, last=fact, extra=extra)
     return tuple(found.values())
+
+
+def _matters(case: Case) -> Iterator[Fact]:
+    return (fact for fact in case.facts if fact.kind in (FINDING_SEEN, WORK_ADDED))
 
 
 def _concerns(case: Case, asked: Asked, operation: Operation, moment: Moment) -> bool:
     """Whether an operation covers a finding, or is itself work that was only proposed."""
     held = _held(case, asked)
     if not held:
-        return operation.verb in _LAST
+        return operation.verb in LAST
     if covering(case, operation, held):
         return True
     own = _extra_items(case, asked)
@@ -116,14 +125,14 @@ def _concerns(case: Case, asked: Asked, operation: Operation, moment: Moment) ->
 
 def _held(case: Case, asked: Asked) -> frozenset[str]:
     if not asked.extra:
-        return held_items(case, asked.id)
+        return case.once(("held", asked.id), lambda: held_items(case, asked.id))
     named = _extra_items(case, asked)
-    return frozenset(named) | covers(case.car, named, case.ways)
+    return case.once(("covers", asked.last.place), lambda: named | covers(case.car, named, case.ways))
 
 
 def _extra_items(case: Case, asked: Asked) -> frozenset[str]:
     items = asked.last.says("items") if asked.extra else ()
-    return frozenset(items) & case.car.items.keys() if TEXTS.fits(items) else frozenset()
+    return frozenset(items).intersection(case.car.items) if TEXTS.fits(items) else frozenset()
 
 
 def _signed_items(case: Case, moment: Moment) -> frozenset[str]:
@@ -148,7 +157,7 @@ def held_items(case: Case, finding: str) -> frozenset[str]:
 
 def covering(case: Case, operation: Operation, held: frozenset[str]) -> bool:
     """Whether an operation puts back one of some items."""
-    return operation.verb in _COVERING and bool(held & set(case.items_of(operation)))
+    return operation.verb in COVERING and bool(held & set(case.items_of(operation)))
 
 
 def signed_scope(case: Case, moment: Moment) -> Fact | None:
@@ -156,7 +165,7 @@ def signed_scope(case: Case, moment: Moment) -> Fact | None:
 
     An older scope never comes back by taking the newer one back: it might allow more.
     """
-    scopes = [fact for fact in case.upto(moment) if fact.kind == SCOPE_SIGNED]
+    scopes = case.of_kind(SCOPE_SIGNED, case.count(moment))
     last = scopes[-1] if scopes else None
     if last is None or not last.stands or last.says("who") not in deciders(case, last.place):
         return None
@@ -186,14 +195,14 @@ def agreed(case: Case, moment: Moment) -> Agreed:
 
 def _spoken_since(case: Case, asked: Asked, answer: Fact, moment: Moment) -> bool:
     """Whether an answer was followed by another, taken back or not: then it agrees to nothing more."""
-    later = case.upto(moment)[answer.place :]
-    return any(fact.kind == ANSWER_GIVEN and str(fact.says("finding")) == asked.id for fact in later)
+    given = case.of_kind(ANSWER_GIVEN, case.count(moment))
+    return any(fact.place > answer.place and str(fact.says("finding")) == asked.id for fact in given)
 
 
 def deciders(case: Case, place: int) -> frozenset[str]:
     """Who was named, before a place of the record, as owner or as one who may decide."""
-    facts = case.facts[: place - 1]
-    return frozenset(str(fact.says("who")) for fact in facts if fact.kind == OWNER_NAMED and fact.stands)
+    named = case.of_kind(OWNER_NAMED, place - 1)
+    return frozenset(str(fact.says("who")) for fact in named if fact.stands)
 
 
 def verdict_of(case: Case, asked: Asked, moment: Moment) -> Verdict:
@@ -204,32 +213,43 @@ def verdict_of(case: Case, asked: Asked, moment: Moment) -> Verdict:
     now, total = agreed(case, moment), _money(asked.last)
     same = asked.last.says("currency") in (None, now.currency)
     if asked.last.stands and now.limit is not None and total is not None and same and total <= now.limit:
-        return Verdict(open=True, code="within-limit", facts={"id": asked.id})
+        return Verdict(open=True, code="within-limit", facts={"id": matter_name(case, asked.id)})
     return answer
 
 
 def _answer(case: Case, asked: Asked, moment: Moment) -> Verdict:
     """The last answer that counts; where none does, what is wrong with the last one given."""
-    found = Verdict(open=False, code="no-answer", facts={"id": asked.id})
-    for fact in case.upto(moment)[asked.last.place :]:
-        if fact.kind != ANSWER_GIVEN or str(fact.says("finding")) != asked.id:
+    found = Verdict(open=False, code="no-answer", facts={"id": matter_name(case, asked.id)})
+    for fact in case.of_kind(ANSWER_GIVEN, case.count(moment)):
+        if fact.place <= asked.last.place or str(fact.says("finding")) != asked.id:
             continue
-        code = _wrong(case, asked, fact)
+        code = case.once(("answer", asked.last.place, fact.place), partial(_wrong, case, asked, fact))
         if code is None:
-            facts = {"id": asked.id}
+            facts = {"id": matter_name(case, asked.id)}
             found = Verdict(open=True, code="answered", facts=facts, answer=fact, says=str(fact.says("answer")))
         elif not found.open:
-            found = Verdict(open=False, code=code, facts=_facts(asked, fact), answer=fact)
+            found = Verdict(open=False, code=code, facts=_facts(case, asked, fact), answer=fact)
     return found
 
 
-def _facts(asked: Asked, answer: Fact) -> Mapping[str, str]:
+def _facts(case: Case, asked: Asked, answer: Fact) -> Mapping[str, str]:
     return {
-        "id": asked.id,
-        "who": str(answer.says("who")),
+        "id": matter_name(case, asked.id),
+        "who": case.who(answer.says("who")),
         "amount": _priced(answer),
         "asked": _priced(asked.last),
     }
+
+
+def matter_name(case: Case, id: str) -> str:
+    """A finding as the car file calls it, proposed work as it was written down; else the id."""
+    if id in case.car.findings:
+        return case.car.findings[id].trigger
+    for kind, about, words in ((FINDING_SEEN, "finding", "note"), (WORK_ADDED, "extra", "says")):
+        for fact in reversed(case.by_kind.get(kind, ())):
+            if fact.says(about) == id and fact.text(words):
+                return str(fact.says(words))
+    return id
 
 
 def _priced(fact: Fact) -> str:

@@ -4,10 +4,13 @@ A device without its server sends late. What it says it did meanwhile stands fur
 another device sent at once, so the order of the record does not tell which came first; then the stricter order counts.
 """
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any, TypeVar
 
-from putback.core.gates.case import Case, Fact, Moment
-from putback.core.operations import ITEM_BACK, ITEM_OFF, Operation
+from putback.core.gates.case import Case, Fact, Moment, first_places
+from putback.core.operations import ITEM_BACK, Operation
 from putback.core.record.kinds import TAKEN_BACK
 
 
@@ -40,24 +43,72 @@ def rivals(case: Case, fact: Fact) -> tuple[Fact, ...]:
     return found
 
 
+Said = TypeVar("Said")
+
+
+@dataclass(slots=True)
+class _Search:
+    """How far the facts behind an event were looked through, and what was found first, where."""
+
+    upto: int
+    place: int = 0
+    said: Any = None
+
+
+def first_since(case: Case, key: object, fact: Fact, upto: int, says: Callable[[Fact], Said | None]) -> Said | None:
+    """What is said first of the facts up to a place that came after one, or may have; None: nothing.
+
+    Args:
+        case: the case.
+        key: what `says` asks, with all that its answer depends on beside the event and the fact.
+        fact: the event.
+        upto: the place up to which is asked; each fact is looked at once, however often and how far is asked.
+        says: what is said of a fact; None, False or "": nothing.
+    """
+    before = ("rival", key, fact.place)
+    if before not in case.memo:
+        case.memo[before] = next((said for other in rivals(case, fact) if (said := says(other))), None)
+    rival: Said | None = case.memo[before]
+    return rival or first_behind(case, key, fact.place, upto, says)
+
+
+def first_behind(case: Case, key: object, place: int, upto: int, says: Callable[[Fact], Said | None]) -> Said | None:
+    """The same of the facts behind a place alone."""
+    search = case.memo.setdefault(("behind", key, place), _Search(upto=place))
+    if not search.place and search.upto < upto:
+        for other in case.facts[search.upto : upto]:
+            said = says(other)
+            if said:
+                search.place, search.said = other.place, said
+                break
+        search.upto = upto
+    found: Said | None = search.said if 0 < search.place <= upto else None
+    return found
+
+
 def off_at(case: Case, item: str, upto: int) -> int | None:
     """The place of the operation by which an item came off and stayed off up to a place; None: it is on, or may be.
 
     Coming off counts if it stands; going back counts even if it was taken back, until it is logged off anew.
     """
-    for fact in reversed(case.facts[:upto]):
-        op = fact.operation
-        if op and fact.stands and op.item == item and op.verb in ITEM_OFF:
-            back = (one for one in since(case, fact, upto) if one.operation and one.operation.verb in ITEM_BACK)
-            if not any(one.operation and one.operation.item == item for one in back):
-                return fact.place
+
+    def back(fact: Fact) -> bool:
+        return fact.operation is not None and fact.operation.verb in ITEM_BACK and fact.operation.item == item
+
+    for fact in reversed(first_places(case.came_off.get(item, ()), upto)):
+        if not first_since(case, ("back", item), fact, upto, back):
+            return fact.place
     return None
 
 
 def hand_since(case: Case, fact: Fact, items: frozenset[str], upto: int) -> bool:
     """Whether a hand was, or may have been, on one of some items after an event; what was taken back counts too."""
-    meant = (meant_by(case, one) for one in since(case, fact, upto))
-    return any(op is not None and bool(items.intersection(case.items_of(op))) for op in meant)
+
+    def on(one: Fact) -> bool:
+        op = meant_by(case, one)
+        return op is not None and not items.isdisjoint(case.items_of(op))
+
+    return bool(first_since(case, ("hand", items), fact, upto, on))
 
 
 def meant_by(case: Case, fact: Fact) -> Operation | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from putback.core.gates.case import Case, Fact, Moment
 from putback.core.gates.gate import OVERRIDE, Gate, GateKind, Override, Passed
 from putback.core.gates.later import hand_since
-from putback.core.gates.restoring import own_items
+from putback.core.gates.restoring import others_than
 from putback.core.gates.sitting import ended
 from putback.core.operations import ITEM_OFF, Verb
 from putback.core.record.kinds import HOLD_PASSED, OVERRIDE_GIVEN
@@ -20,6 +20,7 @@ class OverrideLine:
     gate: str
     energy: str | None
     item: str | None
+    about: str | None
     who: str | None
     reason: str
     counts: bool
@@ -39,6 +40,7 @@ def _line(fact: Fact) -> OverrideLine:
         gate=str(fact.says("gate")),
         energy=fact.says("energy"),
         item=fact.says("item"),
+        about=fact.says("about"),
         who=fact.says("who"),
         reason=str(fact.says("reason") or ""),
         counts=why is None,
@@ -63,8 +65,8 @@ def passed(case: Case, gate: Gate, moment: Moment) -> Gate:
     if gate.open or gate.override is Override.NOBODY:
         return gate
     kind = HOLD_PASSED if gate.override is Override.ASKED else OVERRIDE_GIVEN
-    for fact in reversed(case.upto(moment)):
-        if fact.kind == kind and fact.stands and _fits(case, gate, fact, moment):
+    for fact in reversed(case.of_kind(kind, case.count(moment))):
+        if fact.stands and _fits(case, gate, fact, moment):
             said = fact.says("reason") or fact.says("note") or ""
             by = Passed(event=fact.event.id, who=fact.says("who") or fact.person, reason=str(said))
             return replace(gate, passed=by)
@@ -84,12 +86,12 @@ def _fits(case: Case, gate: Gate, fact: Fact, moment: Moment) -> bool:
     """Whether an event is about this gate, and of this sitting."""
     if gate.override is Override.ASKED:
         return (fact.says("gate"), fact.says("item")) == (gate.about, gate.item) and _asked_this(case, gate, fact)
-    said = (fact.says("gate"), fact.says("energy"), fact.says("item"))
-    if said != (gate.kind.value, gate.energy, gate.item) or _refused(fact):
+    said = (fact.says("gate"), fact.says("energy"), fact.says("item"), fact.says("about"))
+    if said != (gate.kind.value, gate.energy, gate.item, gate.about) or _refused(fact):
         return False
     energy = case.car.energies.get(gate.energy or "")
     if gate.kind is GateKind.RESTORE and energy:
-        others = case.touched - own_items(case, energy)
-        if hand_since(case, fact, others, len(case.upto(moment))):
+        others = others_than(case, energy)
+        if hand_since(case, fact, others, case.count(moment)):
             return False
     return ended(case, fact, {str(fact.says("who"))}, moment) is None

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from putback.core.car import Energy
 from putback.core.gates.case import Case, Fact, Moment, time_of
 from putback.core.gates.gate import Gate, GateKind
-from putback.core.gates.later import latest_known, since
+from putback.core.gates.later import first_since, latest_known
 from putback.core.gates.settings import GLOVE_VOLTS
 from putback.core.gates.sitting import ended, other_day
 from putback.core.record.kinds import (
@@ -64,7 +64,7 @@ def asks_gloves(case: Case, energy: Energy) -> bool:
 
 def people_gates(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
     """The gates of one energy that ask about people, gloves, keys and place."""
-    yield from case.once(("people", energy.id, moment), lambda: tuple(_people(case, energy, moment)))
+    yield from case.once_at(moment, ("people", energy.id), lambda: tuple(_people(case, energy, moment)))
 
 
 def _people(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
@@ -81,8 +81,8 @@ def _people(case: Case, energy: Energy, moment: Moment) -> Iterator[Gate]:
         yield boundary_gate(case, energy, moment)
 
 
-def _of(case: Case, moment: Moment, kind: str) -> list[Fact]:
-    return [fact for fact in case.upto(moment) if fact.kind == kind]
+def _of(case: Case, moment: Moment, kind: str) -> tuple[Fact, ...]:
+    return case.of_kind(kind, case.count(moment))
 
 
 def who_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
@@ -91,20 +91,20 @@ def who_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
     if person is None:
         return Gate(kind=kind, energy=energy.id, open=False, why="nobody is named", opens="say who does it")
     if wanted is None:
-        return Gate(kind=kind, energy=energy.id, open=True, why=f"{person} does it")
+        return Gate(kind=kind, energy=energy.id, open=True, why=f"{case.who(person)} does it")
     accepted = {_plain(wanted), *map(_plain, case.settings.accepted_grades.get(wanted, ()))}
     shown = [one for one in _of(case, moment, GRADE_SHOWN) if one.says("who") == person]
     matching = [one for one in shown if one.stands and _plain(one.says("grade")) in accepted]
     for one in matching:
         if date.fromisoformat(one.says("expires")) >= today(case, moment):
-            why = f"{person}: {one.says('grade')}, {one.says('issuer')}, until {one.says('expires')}"
+            why = f"{case.who(person)}: {one.says('grade')}, {one.says('issuer')}, until {one.says('expires')}"
             return Gate(kind=kind, energy=energy.id, open=True, why=why)
-    opens = f"show the grade {wanted!r} of {person}, with issuer and expiry"
-    why = f"{person} has shown no {wanted!r}"
+    opens = f"show the grade {wanted!r} of {case.who(person)}, with issuer and expiry"
+    why = f"{case.who(person)} has shown no {wanted!r}"
     if matching:
-        why = f"{person}: {wanted} ended on {matching[-1].says('expires')}"
+        why = f"{case.who(person)}: {wanted} ended on {matching[-1].says('expires')}"
     elif shown:
-        why = f"{person} has shown {shown[-1].says('grade')!r}, asked is {wanted!r}"
+        why = f"{case.who(person)} has shown {shown[-1].says('grade')!r}, asked is {wanted!r}"
     return Gate(kind=kind, energy=energy.id, open=False, why=why, opens=opens)
 
 
@@ -123,7 +123,7 @@ def gloves_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
     wanted, basis = glove_class(case, energy)
     volts = f" for {energy.volts:g} V" if energy.volts is not None else ""
     opens = f"check gloves of class {wanted} or higher ({basis}){volts}: serial, electrical test, air test today"
-    why = f"no gloves were checked for {person or 'anybody'}"
+    why = f"no gloves were checked for {case.who(person) if person else 'anybody'}"
     for one in _of(case, moment, GLOVES_CHECKED):
         if one.says("who") != person:
             continue
@@ -185,11 +185,13 @@ def _air_wrong(case: Case, check: Fact, moment: Moment) -> str | None:
 
 def _failed_since(case: Case, check: Fact, moment: Moment) -> str | None:
     """Whether the same gloves, or gloves of the same person, failed an air test later."""
-    for fact in since(case, check, len(case.upto(moment))):
+
+    def says(fact: Fact) -> str | None:
         same = fact.says("serial") == check.says("serial") or fact.says("who") == check.says("who")
-        if fact.kind == GLOVES_CHECKED and same and fact.says("air_test") != "held":
-            return "a later air test failed"
-    return None
+        failed = fact.kind == GLOVES_CHECKED and same and fact.says("air_test") != "held"
+        return "a later air test failed" if failed else None
+
+    return first_since(case, "air test", check, case.count(moment), says)
 
 
 def months_after(day: date, months: int) -> date:
@@ -212,7 +214,9 @@ def keys_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
     for one in _of(case, moment, KEYS_COUNTED):
         wrong = _keys_wrong(case, one, moment)
         if wrong is None:
-            why = f"{one.says('in_box'):g} of {one.says('of'):g} keys in the box, held by {one.says('holder')}"
+            why = (
+                f"{one.says('in_box'):g} of {one.says('of'):g} keys in the box, held by {case.who(one.says('holder'))}"
+            )
             return Gate(kind=kind, energy=energy.id, open=True, why=why)
         why = wrong
     return Gate(kind=kind, energy=energy.id, open=False, why=why, opens=opens)
@@ -228,11 +232,9 @@ def _keys_wrong(case: Case, count: Fact, moment: Moment) -> str | None:
     wrong = bad_count(count, known)
     if wrong:
         return wrong
-    for fact in since(case, count, len(case.upto(moment))):
-        why = keys_disturbed(fact, known)
-        if why:
-            return why
-    return ended(case, count, {str(count.says("holder"))}, moment)
+    key, upto = ("keys", known), case.count(moment)
+    why = first_since(case, key, count, upto, lambda fact: keys_disturbed(fact, known))
+    return why or ended(case, count, {str(count.says("holder"))}, moment)
 
 
 def whole(value: object) -> float:
@@ -272,12 +274,12 @@ def second_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
         if not one.stands:
             why = "the second person's name is missing or was taken back"
         elif who == moment.person:
-            why = f"{who} cannot stand by for {who}"
+            why = f"{case.who(who)} cannot stand by for {case.who(who)}"
         else:
             over = ended(case, one, {who}, moment)
             if over is None:
-                return Gate(kind=kind, energy=energy.id, open=True, why=f"{who} stands by")
-            why = f"{who} stood by, but {over}"
+                return Gate(kind=kind, energy=energy.id, open=True, why=f"{case.who(who)} stands by")
+            why = f"{case.who(who)} stood by, but {over}"
     return Gate(kind=kind, energy=energy.id, open=False, why=why, opens="name who stands by")
 
 
@@ -287,7 +289,7 @@ def boundary_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
     for one in _of(case, moment, BOUNDARY_SET):
         over = ended(case, one, {str(one.says("who"))}, moment) if one.stands else "it is incomplete or was taken back"
         if over is None:
-            return Gate(kind=kind, energy=energy.id, open=True, why=f"set by {one.says('who')}")
+            return Gate(kind=kind, energy=energy.id, open=True, why=f"set by {case.who(one.says('who'))}")
         why = f"the boundary was set, but {over}"
     opens = "close the car off, sign it with name and telephone, and log it"
     return Gate(kind=kind, energy=energy.id, open=False, why=why, opens=opens)

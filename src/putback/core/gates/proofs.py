@@ -7,12 +7,13 @@ wait, followed by the logged `prove dead` of that person.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 from itertools import product
 
 from putback.core.car import Energy, Proof
-from putback.core.gates.case import Case, Fact, Moment
+from putback.core.gates.case import Case, Fact, Moment, first_places
 from putback.core.gates.clocks import doubted_clocks, earliest, took, went_back_now
-from putback.core.gates.later import off_at, since
+from putback.core.gates.later import first_since, off_at
 from putback.core.gates.people import is_personal, keys_disturbed, people_shut, whole
 from putback.core.gates.readings import bad_reading, reading_of, values_needed
 from putback.core.gates.sitting import doubt, gap, other_day, went
@@ -50,10 +51,11 @@ def isolated_at(case: Case, energy: Energy, place: int) -> int | None:
     """
     if not _item_off(case, energy, place):
         return None
-    said = [fact for fact in case.facts[:place] if says_of(fact, Verb.ISOLATE, energy) and fact.stands]
-    for fact in said:
-        back = any(gives_back(case, energy, one) for one in since(case, fact, place))
-        if not back and _item_off(case, energy, fact.place):
+    key = ("gives back", energy.id)
+    for fact in case.says_of(Verb.ISOLATE, energy.id, place):
+        if not fact.stands or first_since(case, key, fact, place, lambda one: gives_back(case, energy, one)):
+            continue
+        if case.once((*key, fact.place), partial(_item_off, case, energy, fact.place)):
             return fact.place
     return None
 
@@ -91,7 +93,8 @@ def proofs(case: Case, energy: Energy, upto: int) -> tuple[Proved, ...]:
     """Every proof of an energy that was rightly made, standing or void by now; the latest first."""
     key = ("proofs", energy.id)
     if key not in case.memo:
-        said = [fact for fact in case.facts if says_of(fact, Verb.PROVE_DEAD, energy) and fact.stands and fact.person]
+        every = case.says_of(Verb.PROVE_DEAD, energy.id, len(case.facts))
+        said = [fact for fact in every if fact.stands and fact.person]
         case.memo[key] = tuple(one for fact in reversed(said) for one in _made(case, energy, fact))
     found: tuple[Proved, ...] = case.memo[key]
     return tuple(one for one in found if one.said.place <= upto)
@@ -120,9 +123,14 @@ def why_not(case: Case, energy: Energy, said: Fact) -> str | None:
 
 def _unready(case: Case, energy: Energy, first: Fact, person: str | None) -> str | None:
     """What was still missing when the first of the evidence was taken."""
+    key = ("unready", energy.id, first.place, person)
+    return case.once(key, lambda: _not_ready(case, energy, first, person))
+
+
+def _not_ready(case: Case, energy: Energy, first: Fact, person: str | None) -> str | None:
     for one in (energy, *rests_on(case, energy)):
         if isolated_at(case, one, first.place) is None:
-            return f"{one.kind} was not isolated when {energy.kind} was proved"
+            return f"{case.name(one.id)} was not isolated when {case.name(energy.id)} was proved"
     covered = [id for id in (energy.proof.reach if energy.proof else ()) if off_at(case, id, first.place) is None]
     if covered:
         return f"{case.name(covered[0])} covered the points"
@@ -136,7 +144,7 @@ def _unready(case: Case, energy: Energy, first: Fact, person: str | None) -> str
 def _evidence(case: Case, energy: Energy, proof: Proof, said: Fact) -> Iterator[tuple[Fact, Fact]]:
     """First and last event of what may stand behind a `prove dead`, latest first."""
     if proof.points:
-        yield from _sets(case, proof, _readings(case, energy, said.person, said.place, said.device))
+        yield from _sets(case, energy, said.person, said.place, said.device)
         return
     if proof.measure and _good(proof, said):
         yield said, said
@@ -147,28 +155,32 @@ def _evidence(case: Case, energy: Energy, proof: Proof, said: Fact) -> Iterator[
             yield fact, fact
 
 
-def _by_hand_of(case: Case, energy: Energy, person: str | None, upto: int, device: str | None) -> list[Fact]:
+def _by_hand_of(case: Case, energy: Energy, person: str | None, upto: int, device: str | None) -> tuple[Fact, ...]:
     """The readings and checks of an energy up to a place, by one person, on one device (None: on any)."""
-    return [
-        fact
-        for fact in case.facts[:upto]
-        if fact.kind in (READING_TAKEN, ENERGY_CHECKED)
-        and fact.stands
-        and fact.says("energy") == energy.id
-        and person == fact.says("who") == fact.person
-        and device in (None, fact.device)
-    ]
+    return first_places(
+        case.once(("by hand", energy.id, person, device), lambda: tuple(_of_hand(case, energy, person, device))), upto
+    )
 
 
-def _readings(case: Case, energy: Energy, person: str | None, upto: int, device: str | None) -> list[Fact]:
+def _of_hand(case: Case, energy: Energy, person: str | None, device: str | None) -> Iterator[Fact]:
+    every = (*case.by_kind.get(READING_TAKEN, ()), *case.by_kind.get(ENERGY_CHECKED, ()))
+    for fact in sorted(every, key=lambda one: one.place):
+        own = fact.stands and person == fact.says("who") == fact.person and device in (None, fact.device)
+        if own and fact.says("energy") == energy.id:
+            yield fact
+
+
+def _readings(case: Case, energy: Energy, person: str | None, upto: int, device: str | None) -> tuple[Fact, ...]:
     """Of these the readings within their limits; a proving that names no known source is none."""
-    proof = energy.proof
-    return [
-        fact
-        for fact in _by_hand_of(case, energy, person, upto, device)
-        if proof and fact.kind == READING_TAKEN and _good(proof, fact)
-        if fact.says("phase") == TEST or fact.says("known_source")
-    ]
+    key = ("readings", energy.id, person, device)
+    return first_places(case.once(key, lambda: tuple(_right(case, energy, person, device))), upto)
+
+
+def _right(case: Case, energy: Energy, person: str | None, device: str | None) -> Iterator[Fact]:
+    for fact in _by_hand_of(case, energy, person, len(case.facts), device):
+        named = fact.says("phase") == TEST or fact.says("known_source")
+        if energy.proof and named and fact.kind == READING_TAKEN and _good(energy.proof, fact):
+            yield fact
 
 
 def _good(proof: Proof, fact: Fact) -> bool:
@@ -176,20 +188,31 @@ def _good(proof: Proof, fact: Fact) -> bool:
     return reading is not None and bad_reading(proof, reading) is None
 
 
-def _sets(case: Case, proof: Proof, taken: list[Fact]) -> Iterator[tuple[Fact, Fact]]:
+def _sets(
+    case: Case, energy: Energy, person: str | None, upto: int, device: str | None
+) -> Iterator[tuple[Fact, Fact]]:
     """Proved on a known source, every named pair of points tested, proved again: one instrument, one window."""
+    found = case.once(("sets", energy.id, person, device), lambda: tuple(_every_set(case, energy, person, device)))
+    return (pair for pair in found if pair[1].place <= upto)
+
+
+def _every_set(case: Case, energy: Energy, person: str | None, device: str | None) -> Iterator[tuple[Fact, Fact]]:
+    proof, taken = energy.proof, _readings(case, energy, person, len(case.facts), device)
+    if proof is None:
+        return
     before = [fact for fact in taken if fact.says("phase") == PROVE_BEFORE]
     after = [fact for fact in taken if fact.says("phase") == PROVE_AFTER]
     most = timedelta(minutes=proof.within_minutes or 0.0)
     for last, first in product(reversed(after), reversed(before)):
         if first.place > last.place or not _same_hand(first, last):
             continue
-        tests, time = tested(taken, first, last.place), took(case, first, last)
-        if set(proof.points) <= tests and time is not None and timedelta(0) <= time <= most:
+        time = took(case, first, last)
+        in_time = time is not None and timedelta(0) <= time <= most
+        if in_time and set(proof.points) <= tested(taken, first, last.place):
             yield first, last
 
 
-def tested(taken: list[Fact], first: Fact, before: int) -> set[str]:
+def tested(taken: tuple[Fact, ...], first: Fact, before: int) -> set[str]:
     """The pairs of points tested between the first proving and a place, with the instrument that was proved."""
     return {
         str(fact.says("points"))
@@ -214,9 +237,9 @@ class Begun:
 
 def begun(case: Case, energy: Energy, proof: Proof, moment: Moment) -> Begun | None:
     """The proof that a person is in the middle of, as far as it counts; None: it has to be begun, or begun anew."""
-    upto = len(case.upto(moment))
+    upto = case.count(moment)
     taken = _readings(case, energy, moment.person, upto, moment.device)
-    for first, last in _sets(case, proof, taken):
+    for first, last in _sets(case, energy, moment.person, upto, moment.device):
         if _counts_so_far(case, energy, first, last, moment):
             return Begun(first=first, tested=frozenset(proof.points), again=True)
     most = timedelta(minutes=proof.within_minutes or 0.0)
@@ -235,10 +258,10 @@ def void(case: Case, energy: Energy, made: Proved, moment: Moment) -> str | None
     """What has voided a proof up to a moment; None: it stands."""
     if _clock_doubted(case, made, made.first):
         return "its device was restarted, or its clock jumped"
-    for fact in since(case, made.first, len(case.upto(moment))):
-        why = _voided_by(case, energy, made, fact)
-        if why:
-            return why
+    key, upto = ("void", energy.id, made.person), case.count(moment)
+    why = first_since(case, key, made.first, upto, lambda fact: _voided_by(case, energy, made, fact))
+    if why:
+        return why
     if other_day(case, made.first, moment):
         return "the proof is of another day"
     if went_back_now(case, moment):
@@ -267,7 +290,7 @@ def _key_turned_up(case: Case, made: Proved, fact: Fact) -> str | None:
     """Whether a count speaks of more keys than any did before the evidence: one was not in the box then."""
     if fact.kind != KEYS_COUNTED:
         return None
-    before = [one for one in case.facts[: made.first.place] if one.kind == KEYS_COUNTED]
+    before = case.of_kind(KEYS_COUNTED, made.first.place)
     known = max((whole(one.says("of")) for one in before), default=0.0)
     return "another key turned up" if whole(fact.says("of")) > known > 0 else None
 
@@ -299,10 +322,11 @@ def _touched(case: Case, energy: Energy, made: Proved, fact: Fact) -> str | None
         return f"the isolation was touched: {op.verb} {case.name(energy.item or energy.id)}"
     for one in rests_on(case, energy):
         if gives_back(case, one, fact):
-            return f"it rests on {one.kind}, which was given back: {op.verb} {case.name(one.item or one.id)}"
+            return f"it rests on {case.name(one.id)}, which was given back: {op.verb} {case.name(one.item or one.id)}"
     others = fact.person != made.person and any(energy.id in case.demanded(item) for item in items)
     if others and is_personal(case, energy):
-        return f"{fact.person or 'somebody'} worked on {case.name(items[0])} with the proof of {made.person}"
+        who = case.who(fact.person) if fact.person else "somebody"
+        return f"{who} worked on {case.name(items[0])} with the proof of {case.who(made.person)}"
     return None
 
 
@@ -317,21 +341,21 @@ def _concerns(case: Case, energy: Energy, place: int) -> bool:
 
 def standing(case: Case, energy: Energy, moment: Moment) -> Proved | None:
     """The proof of an energy that stands at a moment: that of the person at work before anybody else's."""
-    return case.once(("standing", energy.id, moment), lambda: _standing(case, energy, moment))
+    return case.once_at(moment, ("standing", energy.id), lambda: _standing(case, energy, moment))
 
 
 def _standing(case: Case, energy: Energy, moment: Moment) -> Proved | None:
-    found = [one for one in proofs(case, energy, len(case.upto(moment))) if void(case, energy, one, moment) is None]
+    found = [one for one in proofs(case, energy, case.count(moment)) if void(case, energy, one, moment) is None]
     own = [one for one in found if one.person == moment.person]
     return next(iter(own or found), None)
 
 
 def proved_once(case: Case, energy: Energy, moment: Moment) -> bool:
     """Whether an energy was proved gone and is isolated still; the proof itself may have run out since."""
-    return case.once(("proved once", energy.id, moment), lambda: _proved_once(case, energy, moment))
+    return case.once_at(moment, ("proved once", energy.id), lambda: _proved_once(case, energy, moment))
 
 
 def _proved_once(case: Case, energy: Energy, moment: Moment) -> bool:
-    upto = len(case.upto(moment))
+    upto = case.count(moment)
     isolated = isolated_at(case, energy, upto)
     return isolated is not None and any(made.first.place > isolated for made in proofs(case, energy, upto))

@@ -1,13 +1,15 @@
 """One idea: the gate of a proof says in plain words whose proof stands, or what is still missing of one."""
 
+from bisect import bisect_right
 from datetime import timedelta
+from functools import partial
 
 from putback.core.car import Energy, Proof
 from putback.core.gates.case import Case, Fact, Moment
 from putback.core.gates.clocks import earliest
 from putback.core.gates.gate import VALUE_NEEDED_ASK, Clock, Gate, GateKind
 from putback.core.gates.people import is_personal
-from putback.core.gates.proofs import Proved, begun, proofs, read_against, says_of, standing, void, why_not
+from putback.core.gates.proofs import Proved, begun, proofs, read_against, standing, void, why_not
 from putback.core.gates.readings import values_needed
 from putback.core.operations import Verb
 
@@ -18,13 +20,13 @@ SAY_SO = "log it as proved dead"
 
 def proof_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
     """Whether the person at work has a proof of an energy that stands."""
-    return case.once(("proof", energy.id, moment), lambda: _proof_gate(case, energy, moment))
+    return case.once_at(moment, ("proof", energy.id), lambda: _proof_gate(case, energy, moment))
 
 
 def _proof_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
     kind, proof = GateKind.PROOF, energy.proof
     if proof is None or "proof" in values_needed(energy):
-        why = f"no source gives how {energy.kind} is proved gone, or its limit"
+        why = f"no source gives how {case.name(energy.id)} is proved gone, or its limit"
         return Gate(
             kind=GateKind.VALUE_NEEDED,
             energy=energy.id,
@@ -35,7 +37,7 @@ def _proof_gate(case: Case, energy: Energy, moment: Moment) -> Gate:
         )
     made = standing(case, energy, moment)
     if made and (made.person == moment.person or not is_personal(case, energy)):
-        why = f"{made.person} proved it at {made.said.at:%H:%M}: {proof_words(proof)} ({proof.source})"
+        why = f"{case.who(made.person)} proved it at {made.said.at:%H:%M}: {proof_words(proof)} ({proof.source})"
         return Gate(kind=kind, energy=energy.id, open=True, why=why, clock=_window(proof, made.first))
     lacks, clock = _missing(case, energy, proof, moment)
     why = _why_shut(case, energy, made, moment) or "not proved yet"
@@ -59,27 +61,30 @@ def _window(proof: Proof, first: Fact) -> Clock | None:
 
 def _why_shut(case: Case, energy: Energy, made: Proved | None, moment: Moment) -> str | None:
     """The plainest reason: whose proof it is, what a reading said, what voided the last one, what was missing."""
-    upto = case.upto(moment)
+    upto = case.count(moment)
     if made:
-        return f"the proof is {made.person}'s, and holds for nobody else"
-    against = _spoken_against(energy, upto)
-    had = proofs(case, energy, len(upto))
+        return f"the proof is {case.who(made.person)}'s, and holds for nobody else"
+    against = _spoken_against(case, energy, upto)
+    had = proofs(case, energy, upto)
     if against and (not had or against[0].place > had[0].said.place):
         return against[1]
     if had:
-        return f"the proof of {had[0].person} is void: {void(case, energy, had[0], moment)}"
-    said = [fact for fact in upto if says_of(fact, Verb.PROVE_DEAD, energy)]
-    reasons = [why for fact in reversed(said) if (why := why_not(case, energy, fact))]
-    return reasons[0] if reasons else None
-
-
-def _spoken_against(energy: Energy, facts: tuple[Fact, ...]) -> tuple[Fact, str] | None:
-    """The last reading or check that speaks against a proof, and its words."""
-    for fact in reversed(facts):
-        why = read_against(energy, fact)
+        return f"the proof of {case.who(had[0].person)} is void: {void(case, energy, had[0], moment)}"
+    for fact in reversed(case.says_of(Verb.PROVE_DEAD, energy.id, upto)):
+        why = case.once(("why not", energy.id, fact.place), partial(why_not, case, energy, fact))
         if why:
-            return fact, why
+            return why
     return None
+
+
+def _spoken_against(case: Case, energy: Energy, upto: int) -> tuple[Fact, str] | None:
+    """The last reading or check up to a place that speaks against a proof, and its words."""
+    every = case.once(
+        ("against", energy.id),
+        lambda: tuple((fact, why) for fact in case.facts if (why := read_against(energy, fact))),
+    )
+    found = bisect_right(every, upto, key=lambda pair: pair[0].place)
+    return every[found - 1] if found else None
 
 
 def _missing(case: Case, energy: Energy, proof: Proof, moment: Moment) -> tuple[tuple[str, ...], Clock | None]:

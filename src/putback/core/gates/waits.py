@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import timedelta
 
 from putback.core.car import Energy, Wait
 from putback.core.gates.case import Case, Fact, Moment
 from putback.core.gates.clocks import doubted_clocks, latest, waited, waited_until, went_back_now
 from putback.core.gates.gate import VALUE_NEEDED_ASK, Clock, Gate, GateKind
-from putback.core.gates.later import off_at, since
+from putback.core.gates.later import off_at, rivals
 from putback.core.gates.readings import values_needed
 from putback.core.gates.sitting import doubt
 from putback.core.operations import ITEM_BACK, ITEM_OFF, Verb
@@ -34,19 +35,47 @@ def starts(case: Case, energy: Energy, wait: Wait, upto: int) -> tuple[Fact, ...
 
 def _restarts(case: Case, energy: Energy, wait: Wait, begun: Fact, upto: int) -> Iterator[tuple[Fact, bool]]:
     """What begins a wait anew, and whether the clock that holds it jumped or restarted there."""
-    clocks = doubted_clocks(case)
-    moved = {
-        fact.event.id
-        for fact in case.facts[:upto]
-        if fact.operation and fact.operation.verb in ITEM_BACK | ITEM_OFF and fact.operation.item == wait.start
-    }
-    for fact in since(case, begun, upto):
-        if begun.device in clocks.get(fact.place, ()):
-            yield fact, True
-            continue
-        moved_again = fact.event.id in moved or (fact.kind == TAKEN_BACK and fact.text("mends") in moved)
-        if moved_again or doubt(case, fact, energy.id) or _doubted_by_mending(case, energy, fact):
-            yield fact, False
+    found = case.once(("restarts", energy.id, begun.place), lambda: _begun(case, energy, wait, begun))
+    for fact in case.facts[found.upto : upto]:
+        found.facts += _again(case, energy, wait, begun, fact)
+    found.upto = max(found.upto, upto)
+    for fact, jumped, known_at in found.facts:
+        if known_at <= upto:
+            yield fact, jumped
+
+
+@dataclass(slots=True)
+class _Restarts:
+    """What began a wait anew up to a place: the fact, whether its clock jumped, since where it is known."""
+
+    upto: int
+    facts: list[tuple[Fact, bool, int]] = field(default_factory=list)
+
+
+def _begun(case: Case, energy: Energy, wait: Wait, begun: Fact) -> _Restarts:
+    found = [again for fact in rivals(case, begun) for again in _again(case, energy, wait, begun, fact)]
+    return _Restarts(upto=begun.place, facts=found)
+
+
+def _again(case: Case, energy: Energy, wait: Wait, begun: Fact, fact: Fact) -> Iterator[tuple[Fact, bool, int]]:
+    """Whether a fact begins a wait anew."""
+    if begun.device in doubted_clocks(case).get(fact.place, ()):
+        yield fact, True, fact.place
+        return
+    moved = _moves(case, wait, fact.event.id)
+    if moved or doubt(case, fact, energy.id) or _doubted_by_mending(case, energy, fact):
+        yield fact, False, fact.place
+        return
+    mends = fact.text("mends") if fact.kind == TAKEN_BACK else None
+    if mends is not None and _moves(case, wait, mends):
+        yield fact, False, max(fact.place, case.place_of[mends])
+
+
+def _moves(case: Case, wait: Wait, id: str) -> bool:
+    """Whether the event of an id moves the item from which a wait runs."""
+    place = case.place_of.get(id)
+    op = case.facts[place - 1].operation if place else None
+    return op is not None and op.verb in ITEM_BACK | ITEM_OFF and op.item == wait.start
 
 
 def _doubted_by_mending(case: Case, energy: Energy, fact: Fact) -> bool:
@@ -82,7 +111,7 @@ def wait_gate(case: Case, energy: Energy, wait: Wait, moment: Moment, *, proved:
             opens=VALUE_NEEDED_ASK,
             lacks=("wait",),
         )
-    begun = starts(case, energy, wait, len(case.upto(moment)))
+    begun = starts(case, energy, wait, case.count(moment))
     if not begun:
         why = f"the clock of {minutes:g} min starts when {from_} is logged off"
         return Gate(kind=kind, energy=energy.id, open=False, why=why, opens=f"take {from_} off and log it")

@@ -4,7 +4,7 @@ Nothing here sets type, reads a clock or asks anybody: what the record does not 
 turns sections into a page.
 """
 
-from putback.core.papers.breaches import Breach, beyond, breaches
+from putback.core.papers.breaches import Breach, breaches
 from putback.core.papers.done import Trip, owed_of, trips
 from putback.core.papers.energies import energy_sections
 from putback.core.papers.evidence import counts, fluids_and_guards, new_parts, torque_evidence
@@ -25,7 +25,6 @@ __all__ = [
     "Table",
     "Told",
     "Trip",
-    "beyond",
     "breaches",
     "code_reads",
     "counts",

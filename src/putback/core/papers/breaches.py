@@ -14,37 +14,34 @@ from putback.core.operations import Operation
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Breach:
-    """An operation and the gates, at least one, that were shut before it and that nobody who may had passed."""
+    """An operation and the gates, at least one, that were shut before it and that nobody who may had passed.
+
+    `mended_at` is the place of the event that took the operation back; 0: none did.
+    """
 
     fact: Fact
     operation: Operation
     gates: tuple[Gate, ...]
+    mended_at: int = 0
 
 
-MOST = 2000
-"""So many operations are held against their gates: each costs more the longer the record is. The demo job has 414."""
-
-
-def breaches(case: Case) -> Iterator[Breach]:
+def breaches(case: Case) -> tuple[Breach, ...]:
     """Every operation that was logged while a gate of energies or consent was shut; what is merely asked is none.
 
-    Operations beyond `MOST` are not looked at; `beyond` counts them.
+    What was taken back since is listed as well: taking back unsays nothing of a gate.
     """
-    for operation, fact in _standing(case)[:MOST]:
+    return case.once(("breaches",), lambda: tuple(_breaches(case)))
+
+
+def _breaches(case: Case) -> Iterator[Breach]:
+    for fact in case.facts:
+        operation = fact.operation
+        if operation is None:
+            continue
         moment = Moment(
             at=fact.at, person=fact.person, device=fact.device, steady_s=fact.steady_s, upto=fact.place - 1
         )
         gates = gates_before(case, operation, moment)
         found = tuple(gate for gate in gates if not gate.lets_through and gate.override is not Override.ASKED)
         if found:
-            yield Breach(fact=fact, operation=operation, gates=found)
-
-
-def beyond(case: Case) -> int:
-    """How many operations nobody held against their gates."""
-    return max(0, len(_standing(case)) - MOST)
-
-
-def _standing(case: Case) -> tuple[tuple[Operation, Fact], ...]:
-    standing = set(case.folded.made_by)
-    return tuple((fact.operation, fact) for fact in case.facts if fact.operation and fact.event.id in standing)
+            yield Breach(fact=fact, operation=operation, gates=found, mended_at=case.mended_at.get(fact.event.id, 0))

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from putback.core.gates import overrides
 from putback.core.gates.case import Fact
-from putback.core.papers.breaches import beyond, breaches
+from putback.core.papers.breaches import breaches
 from putback.core.papers.section import Column, Row, Section, Table
 from putback.core.papers.told import Told, figure, listed
 from putback.core.record.kinds import HOLD_PASSED, TAKEN_BACK
@@ -15,12 +15,10 @@ _EVENT = Column(name="event", share=0.8, figure=True)
 
 def passed_gates(told: Told) -> Section:
     """Overrides with their reasons, operations logged while a gate was shut, questions passed by one tap."""
-    left = beyond(told.case)
     return Section(
         id="passed",
         title="Gates passed",
-        lead=f"The last {left} operations were not held against their gates: the record is too long." if left else "",
-        tables=(_overrides(told), _breaches(told), _holds(told)),
+        tables=(_overrides(told), logged_while_shut(told), _holds(told)),
         absent="No override, no operation logged while a gate was shut, no question passed were found.",
     )
 
@@ -28,7 +26,7 @@ def passed_gates(told: Told) -> Section:
 def _overrides(told: Told) -> Table:
     rows = []
     for line in overrides(told.case):
-        about = listed(told.thing(id) for id in (line.energy, line.item) if id)
+        about = listed(told.thing(id) for id in (line.energy, line.item, line.about) if id)
         reason = line.reason + (f" (counts for nothing: {line.why})" if not line.counts else "")
         place = told.case.place_of[line.event]
         cells = (told.time(line.at), f"{line.gate}: {about}" if about else line.gate, told.name(line.who), reason)
@@ -43,12 +41,14 @@ def _overrides(told: Told) -> Table:
     return Table(title="Passed by override", columns=columns, rows=tuple(rows))
 
 
-def _breaches(told: Told) -> Table:
+def logged_while_shut(told: Told) -> Table:
+    """Every operation that was logged while a gate was shut: when, by whom, which gates, why, and its event."""
     rows = []
     for breach in breaches(told.case):
-        operation = breach.operation
-        done = f"{operation.verb} {told.thing(operation.item or operation.energy)}"
-        why = "; ".join(dict.fromkeys(gate.why for gate in breach.gates))
+        done = told.operation(breach.operation)
+        if breach.mended_at:
+            done = f"{done} (taken back by event {breach.mended_at})"
+        why = "; ".join(dict.fromkeys(f"{gate.kind}: {gate.why}" for gate in breach.gates))
         rows.append(Row(cells=(told.stamp(breach.fact), done, why, str(breach.fact.place)), owed=True))
     columns = (_WHEN, Column(name="operation", share=3), Column(name="what was shut, and why", share=5), _EVENT)
     return Table(title="Logged while a gate was shut", columns=columns, rows=tuple(rows))
@@ -122,7 +122,7 @@ def taken_back(told: Told) -> Section:
         place = told.case.place_of.get(str(fact.says("mends")))
         mended = told.case.facts[place - 1] if place else None
         operation = mended.operation if mended else None
-        what = f"{operation.verb} {told.thing(operation.item or operation.energy)}" if operation else "nothing known"
+        what = told.operation(operation) if operation else "nothing known"
         cells = (
             told.stamp(mended) if mended else "–",
             what,

@@ -84,6 +84,15 @@ class Told:
         """A thing of the car by its name; an id that the car does not know as it stands."""
         return self.case.name(id) if isinstance(id, str) else ""
 
+    def operation(self, operation: Operation) -> str:
+        """What was done to what: `undo housing`, `drain engine fluid`."""
+        item = operation.item or self.case.home.get(operation.joint or "")
+        if operation.guard:
+            return f"{operation.verb} {self.thing(operation.guard)}" + (f", at {self.thing(item)}" if item else "")
+        fluid = f"{operation.fluid} fluid" if operation.fluid else ""
+        thing = fluid or (self.thing(item) if item else self.thing(operation.energy))
+        return f"{operation.verb} {thing}".strip()
+
     def joint_text(self, id: str) -> str:
         """What a joint is made of: `10 × M6x25`, without its count where the car file does not know it."""
         joint = self.joints.get(id)

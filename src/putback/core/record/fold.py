@@ -5,7 +5,7 @@ do the waits and proofs that it makes doubtful. Taking back never makes an energ
 taken back still counts, because nobody saw the energy being made safe again.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, cast
@@ -47,10 +47,10 @@ class _Step:
     operation: Operation
 
 
-def fold(events: Iterable[Event]) -> Folded:
+def fold(events: Iterable[Event], *, name: Callable[[str], str] = str) -> Folded:
     """Fold the events of one job, in the server's order. Any sequence folds.
 
-    An event id that comes again is no second event.
+    An event id that comes again is no second event. `name` gives a thing of the car its name, for the words.
     """
     findings: list[Finding] = []
     known = _once(events, findings)
@@ -60,13 +60,13 @@ def fold(events: Iterable[Event]) -> Folded:
         for place, event in known.items()
         if (operation := operation_of(event)) is not None
     ]
-    fallen = _fallen(steps, known, findings)
+    fallen = _fallen(steps, known, findings, name)
     standing = [step for step in steps if step.event.id not in fallen]
     operations = [replace(step.operation, n=n) for n, step in enumerate(standing, start=1)]
     state = operations_job.fold(operations)
     for misfit in state.misfits:
         step = standing[misfit.operation.n - 1]
-        what = f"{misfit.operation.verb} {misfit.thing} does not fit: it was {misfit.seat}"
+        what = f"{misfit.operation.verb} {name(misfit.thing)} does not fit: it was {misfit.seat}"
         findings.append(_said(step.place, step.event, what, "look, and log what is true", "misfit"))
     return Folded(
         state=state,
@@ -152,7 +152,9 @@ def _life(known: Mapping[int, Event]) -> list[Finding]:
     return found
 
 
-def _fallen(steps: Sequence[_Step], known: Mapping[int, Event], findings: list[Finding]) -> set[str]:
+def _fallen(
+    steps: Sequence[_Step], known: Mapping[int, Event], findings: list[Finding], name: Callable[[str], str]
+) -> set[str]:
     """The ids of operations that do not stand: taken back, or made doubtful by what was."""
     by_id = {step.event.id: step for step in steps}
     fallen: set[str] = set()
@@ -165,14 +167,18 @@ def _fallen(steps: Sequence[_Step], known: Mapping[int, Event], findings: list[F
             findings.append(_said(place, event, what, "name the event of the operation", "mends nothing"))
             continue
         if step.operation.verb is Verb.RESTORE:
-            what = f"takes back the restore of {step.operation.energy}; it counts as live until made safe anew"
+            what = (
+                f"takes back the restore of {name(str(step.operation.energy))}; it counts as live until made safe anew"
+            )
             findings.append(_said(place, event, what, "isolate and prove again", "restore stands", Kind.NOTE))
         else:
             fallen.add(step.event.id)
         for doubtful in _doubtful(step, place, steps):
             if doubtful.event.id not in fallen:
                 fallen.add(doubtful.event.id)
-                what = f"{doubtful.operation.verb} {doubtful.operation.energy} is in doubt since event {place}"
+                what = (
+                    f"{doubtful.operation.verb} {name(str(doubtful.operation.energy))} is in doubt since event {place}"
+                )
                 findings.append(_said(doubtful.place, doubtful.event, what, "do it again", "in doubt", Kind.NOTE))
     return fallen
 

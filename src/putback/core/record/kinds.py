@@ -149,7 +149,7 @@ EVENTS: Mapping[str, EventKind] = MappingProxyType(
         OVERRIDE_GIVEN: EventKind(
             says="a named person let a gate that has an override be passed",
             must={"gate": TEXT, "who": ID, "reason": TEXT},
-            may={"energy": TEXT, "item": TEXT},
+            may={"energy": TEXT, "item": TEXT, "about": TEXT},
         ),
         KEYS_COUNTED: EventKind(
             says="the keys in the lock box, the charge lead, remote starts and memory savers were counted",

@@ -1,4 +1,4 @@
-"""`putback serve`: jobs, their plans and the bay page, on this machine."""
+"""`putback serve`: jobs, their plans and the bay page, on this machine, or for phones in the same network."""
 
 import datetime
 import uuid
@@ -31,12 +31,26 @@ HOST = "127.0.0.1"
     help="A car file that jobs may be opened on; may be given again. [default: the demo car]",
 )
 @click.option("--port", type=click.IntRange(1, 65535), default=8070, show_default=True)
-def command(store: str, files: Path | None, cars: tuple[Path, ...], port: int) -> int:
-    """Serve the pages of this workshop on this machine alone, until Ctrl-C."""
-    import uvicorn  # noqa: PLC0415 - loaded when it is used
-
-    from putback.faces.web import make_app  # noqa: PLC0415 - the same
-
+@click.option("--lan", is_flag=True, help="Serve phones in the same network too, encrypted; each is paired by a code.")
+@click.option("--plain", is_flag=True, help="With --lan: not encrypted; the bay page must stay open on the phone.")
+@click.option(
+    "--address",
+    "addresses",
+    multiple=True,
+    help="With --lan: an address of this machine to serve at. [default: those it has in local networks]",
+)
+def command(
+    store: str,
+    files: Path | None,
+    cars: tuple[Path, ...],
+    port: int,
+    lan: bool,
+    plain: bool,
+    addresses: tuple[str, ...],
+) -> int:
+    """Serve the pages of this workshop until Ctrl-C: on this machine alone, or with --lan for paired phones too."""
+    if (plain or addresses) and not lan:
+        raise click.UsageError("--plain and --address go with --lan; add it")
     try:
         opened = open_store(store, create=True)
     except StoreFailed as failure:
@@ -50,9 +64,22 @@ def command(store: str, files: Path | None, cars: tuple[Path, ...], port: int) -
             clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
             new_id=lambda: uuid.uuid4().hex[:16],
         )
-        click.echo(f"open http://{HOST}:{port}/ (Ctrl-C ends; this machine only)")
-        app = make_app(bay, hosts=hosts(port))
-        uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
+        if lan:
+            from putback.faces.cli.lan import Wish, serve_lan  # noqa: PLC0415 - loaded when it is used
+
+            wish = Wish(folder=beside(store).with_suffix(".phones"), port=port, addresses=addresses, plain=plain)
+            return serve_lan(bay, wish)
+        return _serve_here(bay, port)
+
+
+def _serve_here(bay: Bay, port: int) -> int:
+    import uvicorn  # noqa: PLC0415 - loaded when it is used
+
+    from putback.faces.web import make_app  # noqa: PLC0415 - the same
+
+    click.echo(f"open http://{HOST}:{port}/ (Ctrl-C ends; this machine only)")
+    app = make_app(bay, hosts=hosts(port))
+    uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
     return DONE
 
 

@@ -58,9 +58,9 @@ def money(value: float) -> str:
     """An amount in the owner's own currency.
 
     >>> money(1435.4)
-    '1,435.40'
+    '1435.40'
     """
-    return f"{value:,.2f}"
+    return f"{value:.2f}"
 
 
 def listed(words: Iterable[str], nothing: str = "") -> str:

@@ -225,7 +225,7 @@ def quote(plan: Plan) -> Table:
     q = plan.quote
     hours = f"{q.minutes:g} min = {q.minutes / 60:.1f} h at {q.rate_per_hour:g}"
     rows = [("labour", hours, money(q.labour))]
-    rows += [("part", name, money(price)) for name, price in q.parts.items()]
+    rows += [("part", name.replace("_", " "), money(price)) for name, price in q.parts.items()]
     if q.consumables:
         rows.append(("consumables", "", money(q.consumables)))
     rows += [("sublet", name, money(price)) for name, price in q.sublet.items()]

@@ -9,6 +9,7 @@ from putback.bay.handover import HandOver
 from putback.bay.labels import Content, Label, Labels
 from putback.faces.pdf.plain import text
 from putback.faces.pdf.setting import NotSet, pdf
+from putback.faces.pdf.shorter import lengths
 
 _SUM_NOTE = "The sum is what was agreed in the record. Whatever is not in these lines was not asked for in it."
 _LONGEST_BAR_MM = 60
@@ -51,11 +52,9 @@ def _sheet(sheet: HandOver, plain: bool) -> dict[str, Any]:
 
     return {
         "title": said(sheet.title),
-        "job": said(sheet.job),
+        "job": text(sheet.job, plain=plain, longest=40),
         "invented": sheet.invented,
-        "facts": [[said(name), said(words)] for name, words in sheet.facts],
-        "blocks": [[said(title), [said(line) for line in lines]] for title, lines in sheet.blocks],
-        "sums": [[said(one.name), one.amount] for one in sheet.sums],
+        "lengths": lengths(sheet, said),
         "total": f"{sheet.total} {said(sheet.currency)}".strip(),
         "total-says": sheet.total_says,
         "sum-note": _SUM_NOTE,

@@ -3,6 +3,7 @@
 What was acknowledged is on the server's disk. Offering again is harmless.
 """
 
+import json
 from collections.abc import Mapping
 from typing import Any, cast
 
@@ -33,7 +34,15 @@ def take(request: Request) -> Response:
     taken = _bay(request).take(job, events)
     if isinstance(taken, Closed):
         return refuse(request.scope, 404, taken.what, taken.mend)
-    return JSONResponse({"answers": [_answer(one) for one in taken.answers], "head": _head(taken.head)})
+    return _Escaped({"answers": [_answer(one) for one in taken.answers], "head": _head(taken.head)})
+
+
+class _Escaped(JSONResponse):
+    """JSON in plain letters: what was refused is named as it came, even where no UTF-8 can hold it."""
+
+    def render(self, content: Any) -> bytes:
+        """The bytes of an answer."""
+        return json.dumps(content, allow_nan=False, separators=(",", ":")).encode("ascii")
 
 
 def give(request: Request) -> Response:

@@ -26,7 +26,8 @@ def findings_page(request: Request) -> Response:
 
 
 def _found(request: Request, job: Job) -> Findings:
-    return findings_of(job[1], entries_of(job[0]), at=bay_of(request).clock())
+    bay = bay_of(request)
+    return findings_of(job[1], entries_of(job[0]), at=bay.clock(), people=bay.names())
 
 
 def _findings(request: Request, job: Job, form: Form | None = None) -> Response:

@@ -5,15 +5,16 @@ from our own pages, bodies are read here and nowhere else, and every answer carr
 """
 
 import asyncio
-from collections.abc import Iterable, MutableMapping
+from collections.abc import Callable, Iterable, MutableMapping
 from http import HTTPStatus
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from putback.adapters.photos import LARGEST_PHOTO
+from putback.faces.web.template import filled
 
 HEADER: Final = "x-putback"
 """Sent by our own pages with every call of the API; a form of another site cannot send it."""
@@ -26,7 +27,8 @@ LARGEST_FORM: Final = 64 * 1024
 PATIENCE_S: Final = 120.0
 """How long a body may take to arrive, [s]: a large photo over a weak Wi-Fi."""
 
-_METHODS = ("GET", "HEAD", "POST")
+Gate: TypeAlias = Callable[[Scope], Response | None]
+"""Answers who may not come in, before anything of the request's body is read; None lets it through."""
 
 CSP: Final = (
     "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; "
@@ -60,12 +62,16 @@ class Guard:
         app: what is guarded.
         hosts: `Host` headers under which this server may be spoken to, with their ports.
         patience_s: how long a body may take to arrive.
+        gate: who may come in; None: everybody who speaks to this server by its name.
     """
 
-    def __init__(self, app: ASGIApp, *, hosts: Iterable[str], patience_s: float = PATIENCE_S) -> None:
+    def __init__(
+        self, app: ASGIApp, *, hosts: Iterable[str], patience_s: float = PATIENCE_S, gate: Gate | None = None
+    ) -> None:
         self._app = app
         self._hosts = frozenset(hosts)
         self._patience_s = patience_s
+        self._gate = gate
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through with its body read, or answer it here."""
@@ -73,10 +79,15 @@ class Guard:
             await self._app(scope, receive, send)
             return
         try:
-            answer = self._refusal(scope) or await self._read(scope, receive)
+            answer = (
+                self._elsewhere(scope) or self._shut(scope) or self._refusal(scope) or await self._read(scope, receive)
+            )
         except _Gone:
             return
         await (answer or self._app)(scope, receive, _with_headers(send))
+
+    def _shut(self, scope: Scope) -> Response | None:
+        return None if self._gate is None else self._gate(scope)
 
     async def _read(self, scope: Scope, receive: Receive) -> Response | None:
         """Read the body; the refusal, where it is too large or does not come."""
@@ -90,17 +101,15 @@ class Guard:
             return refuse(scope, HTTPStatus.REQUEST_TIMEOUT, "did not arrive whole in time", "send it again")
         return None
 
+    def _elsewhere(self, scope: Scope) -> Response | None:
+        if Headers(scope=scope).get("host", "") in self._hosts:
+            return None
+        what, mend = "was sent to another name", f"speak to {min(self._hosts)}"
+        return refuse(scope, HTTPStatus.MISDIRECTED_REQUEST, what, mend)
+
     def _refusal(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
-        host = headers.get("host", "")
-        if host not in self._hosts:
-            what, mend = "was sent to another name", f"speak to {min(self._hosts)}"
-            return refuse(scope, HTTPStatus.MISDIRECTED_REQUEST, what, mend)
-        if scope["method"] not in _METHODS:
-            return refuse(
-                scope, HTTPStatus.METHOD_NOT_ALLOWED, "is of a kind that is not used here", "use GET or POST"
-            )
-        if scope["method"] == "POST" and not _from_here(headers, host):
+        if scope["method"] == "POST" and not _from_here(headers, f"{scope['scheme']}://{headers['host']}"):
             what, mend = "does not come from a page of this server", "open the page here and send it from there"
             return refuse(scope, HTTPStatus.FORBIDDEN, what, mend)
         if scope["method"] == "POST" and _is_api(scope):
@@ -122,11 +131,11 @@ def _limit(scope: Scope) -> int:
     return LARGEST_BODY if _is_api(scope) else LARGEST_FORM
 
 
-def _from_here(headers: Headers, host: str) -> bool:
+def _from_here(headers: Headers, own: str) -> bool:
     """Whether a request that changes something was sent by our own page: by its origin, which browsers always send."""
     origin = headers.get("origin")
     if origin is not None:
-        return origin in (f"http://{host}", f"https://{host}")
+        return origin == own
     return headers.get("sec-fetch-site") in (None, "same-origin") and HEADER in headers
 
 
@@ -143,10 +152,18 @@ def _not_ours(scope: Scope, headers: Headers) -> Response | None:
 
 
 def refuse(scope: Scope, status: int, what: str, mend: str) -> Response:
-    """A refusal in words: JSON for the API, a line of text elsewhere."""
+    """A refusal in words: JSON for the API, a page for a browser, a line of text for anybody else."""
     if _is_api(scope):
         return JSONResponse({"failed": {"what": what, "mend": mend}}, status)
+    if "text/html" in Headers(scope=scope).get("accept", ""):
+        return HTMLResponse(filled("refused", title=_title(status), what=what, mend=mend), status)
     return PlainTextResponse(f"The request {what}; {mend}.\n", status)
+
+
+def _title(status: int) -> str:
+    if status == HTTPStatus.NOT_FOUND:
+        return "Nothing here"
+    return "Not done" if status >= HTTPStatus.INTERNAL_SERVER_ERROR else "Refused"
 
 
 async def _body(receive: Receive, *, limit: int) -> bytes:

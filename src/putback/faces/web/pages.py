@@ -22,7 +22,7 @@ _LONGEST = 2000
 
 def jobs(request: Request) -> Response:
     """The list of jobs."""
-    return page("jobs", jobs=bay_of(request).jobs())
+    return page("jobs", jobs=bay_of(request).jobs(), phones=getattr(request.app.state, "phones", ""))
 
 
 def opening(request: Request) -> Response:
@@ -126,13 +126,14 @@ def record(request: Request) -> Response:
     view = view_of(request)
     if isinstance(view, Response):
         return view
-    people = {one.id: str((one.data or {}).get("name", one.id)) for one in bay_of(request).store.people()}
+    people = bay_of(request).names()
     return page(
         "record",
         **common(view),
         lines=views.event_lines(view, people),
         head=view.head.on_paper(),
         faults=view.faults,
-        findings=view.now.folded.findings,
+        findings=view.case.folded.findings,
+        shut=views.logged_while_shut(view),
         aside=view.aside,
     )

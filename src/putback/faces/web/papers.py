@@ -26,7 +26,8 @@ def paper(request: Request) -> Response:
     plan = bay.plan(view)
     if isinstance(plan, Closed):
         return refuse(request.scope, 500, plan.what, plan.mend)
-    address = str(request.base_url).rstrip("/")
+    # Printed at the workshop's own machine, labels still lead phones to where these reach it.
+    address = getattr(request.app.state, "address", "") or str(request.base_url).rstrip("/")
     try:
         content = make(name, bay, view, plan, address=address)
     except NotSet as wrong:

@@ -6,21 +6,23 @@ from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Route
+from starlette.routing import Match, Route
 from starlette.types import ExceptionHandler
 
 from putback.adapters.stores import StoreFailed
 from putback.bay import Bay
-from putback.faces.web import api, findings, intake, pages, papers, people, photos, static
-from putback.faces.web.guard import HEADERS, Guard, refuse
+from putback.faces.web import api, findings, intake, openapi, pages, papers, people, photos, static
+from putback.faces.web.guard import HEADERS, Gate, Guard, refuse
 
 
-def make_app(bay: Bay, *, hosts: Sequence[str]) -> Starlette:
+def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: Sequence[Route] = ()) -> Starlette:
     """The whole web face.
 
     Args:
         bay: the desk that is asked.
         hosts: the `Host` headers under which it may be spoken to, with their ports, such as 127.0.0.1:8070.
+        gate: who may come in; None: everybody who can call.
+        more: addresses besides those of every workshop.
     """
     routes = [
         Route("/", pages.jobs),
@@ -40,6 +42,8 @@ def make_app(bay: Bay, *, hosts: Sequence[str]) -> Starlette:
         Route("/api/jobs/{job}/pack", api.pack),
         *photos.ROUTES,
         *people.ROUTES,
+        *openapi.ROUTES,
+        *more,
     ]
     failing: dict[int | type[Exception], ExceptionHandler] = {
         StoreFailed: _store_failed,
@@ -48,7 +52,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str]) -> Starlette:
         405: _not_so,
         Exception: _our_fault,
     }
-    app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=hosts)], exception_handlers=failing)
+    app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=hosts, gate=gate)], exception_handlers=failing)
     app.state.bay = bay
     return app
 
@@ -70,7 +74,12 @@ def _nothing_here(request: Request, _: Exception) -> Response:
 
 
 def _not_so(request: Request, _: Exception) -> Response:
-    return refuse(request.scope, 405, f"cannot be a {request.method} to this address", "begin at /")
+    """A method that the address does not take; what it takes stands in the answer, as RFC 9110 asks."""
+    answer = refuse(request.scope, 405, f"cannot be a {request.method} to this address", "begin at /")
+    there = [one for one in request.app.routes if one.matches(request.scope)[0] is not Match.NONE]
+    methods = {method for one in there if isinstance(one, Route) for method in one.methods or ()}
+    answer.headers["allow"] = ", ".join(sorted(methods))
+    return answer
 
 
 def _our_fault(request: Request, _: Exception) -> Response:

@@ -4,12 +4,9 @@ Pages that speak of one job find it here, or are answered here in words.
 """
 
 from base64 import b64encode
-from functools import cache
 from hashlib import sha256
-from importlib.resources import files
 from typing import Any, cast
 
-from jinja2 import DictLoader, Environment, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
@@ -18,40 +15,15 @@ from putback.core.record import is_id
 from putback.faces.draw.ink import STYLE
 from putback.faces.web import views
 from putback.faces.web.guard import CSP, refuse
-from putback.faces.web.words import when
+from putback.faces.web.template import filled
 
-_TEMPLATES = (
-    "base",
-    "jobs",
-    "open",
-    "plan",
-    "car",
-    "record",
-    "tables",
-    "ask",
-    "intake",
-    "shelf",
-    "authorise",
-    "findings",
-)
 _PICTURE_STYLE = CSP.format(styles=f" 'sha256-{b64encode(sha256(STYLE.encode()).digest()).decode()}'")
-
-
-@cache
-def _surroundings() -> Environment:
-    folder = files("putback.faces.web").joinpath("templates")
-    texts = {f"{name}.jinja": folder.joinpath(f"{name}.html.jinja").read_text(encoding="utf-8") for name in _TEMPLATES}
-    made = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, loader=DictLoader(texts)
-    )
-    made.filters["when"] = when
-    return made
 
 
 def page(name: str, *, status: int = 200, styles: bool = False, **says: Any) -> Response:
     """A page. `styles`: it holds pictures, which bring one style of their own."""
-    text = _surroundings().get_template(f"{name}.jinja").render(says)
-    return HTMLResponse(text, status, headers={"content-security-policy": _PICTURE_STYLE} if styles else None)
+    headers = {"content-security-policy": _PICTURE_STYLE} if styles else None
+    return HTMLResponse(filled(name, **says), status, headers=headers)
 
 
 def bay_of(request: Request) -> Bay:
@@ -62,8 +34,10 @@ def bay_of(request: Request) -> Bay:
 def view_of(request: Request) -> JobView | Response:
     """The job that an address names, or the answer that there is none."""
     job = request.path_params["job"]
-    view = bay_of(request).view(job) if is_id(job) else Closed(what="names no job", mend="begin at /")
-    return view if isinstance(view, JobView) else refuse(request.scope, 404, view.what, view.mend)
+    view = bay_of(request).view(job) if is_id(job) else Closed(what="such an address names no job", mend="begin at /")
+    if isinstance(view, JobView):
+        return view
+    return refuse(request.scope, 404, f"cannot be answered: {view.what}", view.mend)
 
 
 def common(view: JobView) -> dict[str, Any]:

@@ -1,11 +1,13 @@
 """One idea: what a server page says is chosen here, as plain text; the templates only set it."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from putback.bay import JobView, Pack, Standing
 from putback.bay.order import thing_key
 from putback.core.job import Seat
+from putback.core.papers import Breach, Told, breaches
 from putback.core.record import Event, Link
 from putback.faces.web.words import name_of, said, when
 from putback.plan.plan import Plan
@@ -26,6 +28,18 @@ class Group:
 
     title: str
     lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShutLine:
+    """An operation that was logged while gates were shut: which event, when, by whom, and each gate with its why."""
+
+    seq: int
+    at: str
+    who: str
+    device: str
+    what: str
+    gates: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,15 +140,17 @@ def loose(view: JobView) -> tuple[Line, ...]:
 
 
 def energies(view: JobView) -> tuple[Line, ...]:
-    """Every energy of the job and where it stands, as it was logged."""
+    """Every energy of the job and where it stands, as it was logged. Those of one name are told apart by their ids."""
     found = []
+    names = Counter(str(energy["name"]) for energy in view.pack["energies"].values())
     for id, energy in view.pack["energies"].items():
         seat = view.now.state.energy(id)
         item = energy.get("item")
         back = item is not None and seat is not Seat.LIVE and view.now.state.item(item) is Seat.IN_PLACE
         more = f"by {name_of(view.pack, item)}" if item else ""
         stands = f"{seat} on paper, but {name_of(view.pack, item)} is back: live" if back else str(seat)
-        found.append(Line(name=str(energy["name"]), stands=stands, more=more))
+        name = str(energy["name"])
+        found.append(Line(name=f"{name}, {id}" if names[name] > 1 else name, stands=stands, more=more))
     return tuple(found)
 
 
@@ -160,6 +176,25 @@ def fluids(view: JobView) -> tuple[Line, ...]:
     )
 
 
+def logged_while_shut(view: JobView) -> tuple[ShutLine, ...]:
+    """Every operation that was logged while a gate was shut, the newest first."""
+    told = Told(case=view.case, people=view.case.people)
+    return tuple(_shut_line(told, breach) for breach in reversed(breaches(view.case)))
+
+
+def _shut_line(told: Told, breach: Breach) -> ShutLine:
+    fact = breach.fact
+    back = f"; taken back by event {breach.mended_at}" if breach.mended_at else ""
+    return ShutLine(
+        seq=fact.place,
+        at=when(fact.event.at),
+        who=told.name(fact.person),
+        device=fact.device,
+        what=told.operation(breach.operation) + back,
+        gates=tuple(dict.fromkeys((str(gate.kind), gate.why) for gate in breach.gates)),
+    )
+
+
 def event_lines(view: JobView, people: Mapping[str, str]) -> tuple[EventLine, ...]:
     """The record, the newest first."""
     by_id = {one.event.id: one.event for one in view.received}
@@ -175,7 +210,7 @@ def _event_line(view: JobView, link: Link, event: Event | None, people: Mapping[
         who=who,
         device=event.device if event else "",
         kind=event.kind if event else "cannot be read",
-        says=said(view.pack, event) if event else "",
+        says=said(view.pack, event, case=view.case) if event else "",
     )
 
 

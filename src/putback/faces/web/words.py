@@ -5,6 +5,8 @@ from datetime import datetime
 from typing import Any
 
 from putback.bay import Pack
+from putback.core.gates import Case
+from putback.core.gates.consent import matter_name
 from putback.core.record import Event
 
 
@@ -27,15 +29,16 @@ def name_of(pack: Pack, id: Any) -> str:
     return str(pack["items"].get(id, {"name": id or ""})["name"])
 
 
-def said(pack: Pack, event: Event) -> str:
-    """What an event says, in one line."""
+def said(pack: Pack, event: Event, *, case: Case) -> str:
+    """What an event says, in one line, with the names of car file and people."""
     body = event.body
     if event.kind == "operation done":
         return _operation(pack, body)
     parts = [thing(pack, body)] if body.get("item") else []
     for name, value in body.items():
         if name not in ("item", "car_sha256", "plan_sha256", "sha256") and value is not None:
-            parts.append(_short(value) if name in ("note", "finding", "what") else f"{name} {_short(value)}")
+            words = _short(_named(case, name, value))
+            parts.append(words if name in ("note", "finding", "what") else f"{name.replace('_', ' ')} {words}")
     return " · ".join(parts)
 
 
@@ -51,6 +54,23 @@ def _operation(pack: Pack, body: Mapping[str, Any]) -> str:
     signs = {"tool": "{}", "stow": "to {}", "litres": "{} l", "note": "{}"}
     parts += [sign.format(body[name]) for name, sign in signs.items() if body.get(name)]
     return " · ".join(parts)
+
+
+_PEOPLE = frozenset({"who", "holder", "car"})
+_THINGS = frozenset({"energy", "guard", "joint", "items", "parts", "about"})
+
+
+def _named(case: Case, field: str, value: Any) -> Any:
+    """A value with names for ids, by what its field may hold; what has no name stands as it is."""
+    if isinstance(value, list | tuple):
+        return tuple(_named(case, field, one) for one in value)
+    if not isinstance(value, str):
+        return value
+    if field in _PEOPLE:
+        return case.who(value)
+    if field in ("finding", "extra"):
+        return matter_name(case, value)
+    return case.name(value).replace("_", " ") if field in _THINGS else value
 
 
 def _short(value: Any) -> str:

@@ -233,6 +233,27 @@ def work(page: Page, workshop: Workshop, until: str | re.Pattern[str], *, most: 
     raise AssertionError(f"{until} never came; last was {done[-5:]}")
 
 
+def at_the_bypass(page: Page, workshop: Workshop, job: str, *, does: str = "off") -> None:
+    """Come to the bypass pipe, where the car file knows of a finding: another device logs all that comes before.
+
+    Args:
+        page: the bay page.
+        workshop: its server.
+        job: the job.
+        does: on the way in ("off"), or on the way back ("on").
+    """
+    pack = page.evaluate(f"fetch('/api/jobs/{job}/pack').then((answer) => answer.json())")
+    acts = [(act["does"], act.get("thing")) for act in pack["acts"]]
+    place = acts.index((does, "bypass-pipe"))
+    ops = {op["n"]: op for op in pack["operations"]}
+    workshop.log_done(job, [ops[n] for act in pack["acts"][:place] for n in act["operations"]])
+    page.reload()
+    name = re.compile(re.escape(pack["acts"][place]["title"]), re.IGNORECASE)
+    until(page, lambda: page.locator("main h1, .row").filter(has_text=name).count())
+    if not name.fullmatch(title(page)):
+        choose(page, pack["acts"][place]["title"])
+
+
 def kept(page: Page) -> list[dict[str, Any]]:
     """The events that this device holds, as its disk has them: id, kind, and the server's number once it is known."""
     script = """async () => {

@@ -7,7 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from playwright.sync_api import Browser, Page, expect
 
-from faces.web.browser.driving import do, enter, go, tap, work
+from faces.web.browser.driving import at_the_bypass, do, enter, go, tap, work
 from faces.web.browser.workshop import Workshop
 
 TARGET_PX = 72
@@ -69,6 +69,46 @@ def test_every_stage_is_well_on_every_screen(
     go(page)
     well(page)
     work(page, workshop, "(?i)prove gone: restraints")
+    well(page)
+    context.close()
+
+
+@pytest.mark.parametrize("size", SCREENS, ids=lambda size: f"{size[0]}px")
+def test_every_other_state_is_well_on_every_screen(
+    browser: Browser, workshop: Workshop, scheme: str, size: tuple[int, int]
+) -> None:
+    """A finding with its list and its message, what could not be kept, a gap, the jobs of a phone, no such job."""
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]},
+        color_scheme=scheme,  # type: ignore[arg-type]
+    )
+    page = context.new_page()
+    page.clock.install()
+    job = workshop.open_job()
+    enter(page, workshop, job)
+    at_the_bypass(page, workshop, job)
+    well(page)
+    tap(page, "Finding")
+    well(page)
+    page.locator("form .row", has_text="bypass bore").click()
+    expect(page.locator(".letter")).to_be_visible()
+    well(page)
+    tap(page, "Back to the work")
+    page.evaluate("() => { crypto.subtle.digest = () => { throw new Error('no digest today'); }; }")
+    page.locator("input[type=file]").set_input_files(
+        {"name": "photo.png", "mimeType": "image/png", "buffer": b"\x89PNG\r\n\x1a\n"}
+    )
+    expect(page.get_by_role("alert")).to_contain_text("no digest today")
+    well(page)
+    page.clock.fast_forward("14:00:00")
+    page.clock.run_for(2_000)
+    expect(page.locator("main h1")).to_have_text("Put a hand on the last three")
+    well(page)
+    page.goto(f"{workshop.address}/bay")
+    expect(page.locator(".row").first).to_be_visible()
+    well(page)
+    page.goto(f"{workshop.address}/bay?job=none-such")
+    expect(page.get_by_role("alert")).to_contain_text("This job cannot be shown here")
     well(page)
     context.close()
 

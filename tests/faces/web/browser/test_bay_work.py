@@ -39,9 +39,9 @@ def job(workshop: Workshop) -> str:
 
 
 def test_one_tap_takes_an_item_off_with_the_planned_count(page: Page, workshop: Workshop, job: str) -> None:
+    """The first act that takes the car apart asks for what intake and shelf lack, so here it is a second tap."""
     work(page, workshop, "(?i)remove slam-panel")
-    go(page)
-    rest(page)
+    do(page)
     synced(page)
     done = workshop.bodies(job, "operation done")
     assert [(one["verb"], one.get("count"), one.get("stow")) for one in done[-2:]] == [
@@ -61,7 +61,7 @@ def test_another_count_is_asked_once_and_passed_by_one_tap(page: Page, workshop:
     rest(page)
     synced(page)
     assert workshop.bodies(job, "operation done")[-2]["count"] == 7
-    assert workshop.bodies(job, "hold passed")[-1]["gate"] == "count_differs"
+    assert "count_differs" in [one["gate"] for one in workshop.bodies(job, "hold passed")]
     trays = page.locator(".owes").all_inner_texts()
     assert any("7 × clip" in line for line in trays)
 
@@ -84,8 +84,7 @@ def test_what_came_out_is_what_goes_back(page: Page, workshop: Workshop, job: st
 def test_another_tray_is_logged(page: Page, workshop: Workshop, job: str) -> None:
     work(page, workshop, "(?i)remove slam-panel")
     page.get_by_label("into tray").fill("B7")
-    go(page)
-    rest(page)
+    do(page)
     synced(page)
     assert workshop.bodies(job, "operation done")[-2]["stow"] == "B7"
     expect(page.locator("h3").first).to_have_text("B7")

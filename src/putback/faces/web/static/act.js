@@ -1,97 +1,95 @@
 // One idea: an act is shown with all that a hand must know for it, and one tap logs it as it is shown.
 
-import { button, empty, fill, number, open, sheet, value } from "./ask.js";
-import { h } from "./dom.js";
-import { fresh, named, pack, records, say, view } from "./here.js";
+import { button, filled, number, open, sheet, value } from "./ask.js";
+import { entries, h, values } from "./dom.js";
+import { fresh, named, pack, records, rows, say, view } from "./here.js";
 import { looks, words } from "./reduce.js";
 
 export const itemName = (id) => pack.items[id]?.name ?? id;
-export const thing = (op) => pack.guards[op.guard] ?? pack.energies[op.energy]?.called ?? op.fluid ?? itemName(op.item ?? "");
 
-// How long a wait still runs.
-export function clock({ clock, energy }) {
-  const left = new Date(Math.max(0, new Date(clock.ends) - Date.now()) + 999).toISOString().slice(11, 19);
+// How long a wait still runs: by its end, or where a clock was set since, by the minutes that count (12 s: as old as
+// those may be).
+export function clock({ clock, energy, facts: { minutes, minute } }) {
+  const least = Math.max(0, clock.ends - Date.now(), (minutes - minute - 0.2) * 6e4);
+  const left = new Date(least + 999).toISOString().slice(11, 19);
   return h("p.line", pack.energies[energy].called, h("b", left.replace(/^00:/, "")));
 }
 
 // What is seen for the last time, with what the record says is wrong there, a fastener of another length included.
-function lastLooks({ does, thing }) {
-  const found = does === "on" ? looks(view, thing) : [];
+function lastLooks(thing) {
+  const wrong = {};
   for (const [n, event] of view.done) {
-    const { verb, item, thread } = view.ops.get(n), said = records.get(event).event.body.thread;
-    if (does !== "on" || verb !== "start" || !said || said === thread || !pack.hides[thing]?.includes(item)) continue;
-    let look = found.find((one) => one.item === item);
-    if (!look) found.push(look = { item, minutes: 0 });
-    look.wrong = say("length", { said, thread });
+    const { verb, item, thread } = view.ops.get(n), { thread: said } = records.get(event).event.body;
+    if (verb === "start" && said && said !== thread) wrong[item] = say("length", { said, thread });
   }
-  return found.map((look) => ({ ...look, bad: [
-    look.wrong && ["other_fastener", look.wrong],
-    look.short && ["covered_while_loose", say("short", look)],
-    look.plugs && ["guard_covered_in", say("plugs", look)]].filter(Boolean) }));
-}
-
-const asLine = ({ item, minutes, bad }) => ({
-  key: `look ${item}`, how: "tick", usual: 0, want: minutes < pack.looks.twice_from ? 1 : 2, words: itemName(item),
-  more: [...bad.map(([, text]) => text), pack.asks[item], say("minutes", { minutes })].join(" · "),
-  hold: { gate: "last_look_missing", item } });
-
-// An operation as it is shown now. What the plan says of its tightness is no evidence, so it is left out.
-function done(n, asks) {
-  const body = { planned: n };
-  for (const name of pack.tables.kinds["operation done"]) if (!/torq|note/.test(name)) body[name] ??= view.ops.get(n)[name];
-  return ["operation done", { ...body, ...fill(asks.filter((ask) => ask.n?.includes(n))) }];
+  return looks(view, thing, wrong).map((look) => {
+    const { item, short, plugs } = look, ask = pack.asks[item];
+    const bad = entries({
+      other_fastener: wrong[item],
+      covered_while_loose: short && say("short", look),
+      guard_covered_in: plugs && say("plugs", look),
+    }).filter(([, text]) => text);
+    return {
+      ...ask, more: [...bad.map(([, text]) => text), ask.more].join(" · "),
+      bad: bad.map(([gate, text]) => ({ gate, item, note: `${ask.words}: ${text}` })) };
+  });
 }
 
 export function drawAct(place) {
-  const act = pack.acts[place], { thing: item, also = [] } = act;
-  const left = view.left[place][0] ? view.left[place] : act.operations;
-  const asks = act.asks.filter(({ n }) => !n || n.some((one) => left.includes(one)));
-  const seen = lastLooks(act), looked = seen.map(asLine);
-  const gates = [...new Map((view.shut[place] ?? []).map((gate) => [gate.kind + gate.about + words(pack, gate).why, gate])).values()];
-  const held = gates.filter((gate) => gate.override === "asked"), shut = gates.filter((gate) => !held.includes(gate));
+  const act = pack.acts[place], { thing: item, title, go, zone, logs } = act, left = view.left[place];
+  const open = ([, { planned }]) => !planned || left.includes(planned);
+  const asks = act.asks.filter(({ to }) => !to || to.some((at) => open(logs[at])));
+  const looked = act.does === "on" ? lastLooks(item) : [], all = view.shut[place] ?? [];
+  const shut = all.filter((gate) => gate.override !== "asked");
   return sheet({
-    title: act.title, go: act.go, then: { act: place },
+    title, go, zone, then: { act: place },
     top: act.picture && h("figure", { innerHTML: pack.pictures[act.picture] }),
-    zone: [pack.zones[pack.items[item]?.zone], act.people && say("people", act)].filter(Boolean).join(" · "),
     asks: looked[0] ? [...asks, { how: "head", words: say("last look") }, ...looked] : asks,
     more: [
       ...act.after.flatMap((at) => view.left[at][0] ? { gate: "order", item, note: say("first", pack.acts[at]) } : []),
-      ...seen.flatMap(({ item, bad }) => bad.map(([gate, note]) => ({ gate, item, note: `${itemName(item)}: ${note}` }))),
-      ...held.map((gate) => ({ gate: gate.about, item: gate.item, note: words(pack, gate).why }))],
-    shut: shut[0] && h("div.shut", h("h2", say("shut")), shut.map((gate) => drawGate(gate, place, shut)), h("small", pack.forms.authority)),
+      ...looked.flatMap(({ bad }) => bad),
+      ...all.flatMap((gate) => shut.includes(gate) || asks.some(({ hold }) =>
+        hold?.gate === gate.about && hold.item === gate.item) ? [] : {
+          gate: gate.about, item: gate.item, note: words(pack, gate).why })],
+    shut: shut[0] && h("div.shut", h("h2", say("shut")), shut.map((gate) => drawGate(gate, place, shut)),
+      h("small", pack.forms.authority)),
     facts() {
       const names = looked.filter((ask) => value(ask) === ask.want).map((ask) => ask.words).join(", ");
-      const there = asks.some((ask) => Math.abs(number(value(ask))) > ask.most || ask.needs && value(ask) !== ask.needs);
-      const others = (after) => also.flatMap(([kind, given, last], at) => {
-        const own = asks.filter((ask) => ask.also === at);
-        return last == after && own.every((ask) => ask.may || !empty(ask)) ? [[kind, { ...given, ...fill(own) }]] : [];
-      });
-      const skipped = asks.flatMap((ask) => ask.skip && !value(ask) ? ask.n : []);
+      const note = names && say("looked", { names });
+      const bad = asks.some((ask) => Math.abs(number(value(ask))) > ask.most || ask.needs && value(ask) !== ask.needs);
       return [
-        ...names ? [["operation done", { verb: "inspect", item, note: say("looked", { names }) }]] : [],
-        ...others(), ...there ? [] : left.filter((n) => !skipped.includes(n)).map((n) => done(n, asks)), ...others(true)];
+        ...note ? [["operation done", { verb: "inspect", item, note }]] : [],
+        ...logs.flatMap((event, at) => event[1].planned && bad || !open(event) ? []
+          : filled(event, asks.filter(({ to }) => to?.includes(at))))];
     },
   });
 }
 
-// The next reading of a proof: on the known source, each pair of points, on the known source again; then all anew.
+// The next reading of a proof: on the known source, each pair of points, on the known source again; then its act.
 function prove(id) {
-  const gate = Object.values(view.shut).flat().find((one) => one.kind === "proof" && one.energy === id);
-  const next = pack.energies[id].readings.find((one) => gate?.lacks?.includes(one.lack));
-  if (next) open("reading taken", next.given, { about: next.about, end: () => prove(id) });
+  const gate = values(view.shut).flat().find((one) => one.kind === "proof" && one.energy === id);
+  const next = pack.energies[id].readings?.find((one) => gate?.lacks.includes(one.lack));
+  if (next) open("reading taken", next.given, { ...next, end: () => prove(id) });
+  else lead("prove", id);
 }
+
+// The act that opens a gate, also if it was done before: then it is done again.
+const acts = (does, ...things) => pack.acts.findIndex((act) => act.does === does && things.includes(act.thing));
+const lead = (...what) => fresh({ act: acts(...what), again: 1 });
 
 // A gate that is shut: why, what opens it, and the forms by which just that is logged; else the act that opens it.
 function drawGate(gate, place, all) {
-  const { why, opens } = words(pack, gate), { kind, energy, item, about, override } = gate, own = pack.energies[energy];
-  const says = { energy, item, finding: about, gate: kind };
-  const form = ([one, fields]) => button(pack.forms.kinds[one].title, () =>
-    open(one, Object.fromEntries(fields.map((field) => [field, says[field]])), { about: opens }));
-  const at = pack.acts.findIndex((act, at) => at !== place && [item, energy].includes(act.thing) && /^(off|tick|isol|prove)/.test(act.does) && view.left[at][0]);
-  return h("div.gate", h("b", [kind, own?.called].filter(Boolean).join(" · ")), h("p", named(why)), h("small", named(opens)),
-    kind === "wait" && gate.clock?.ends && clock(gate),
-    (pack.forms.opens[kind] ?? []).map(form),
-    kind === "proof" && own.readings ? all[0].kind !== "wait" && button(say("next reading"), () => prove(energy))
-      : /order|wait|proof|before/.test(kind) && pack.acts[at] && button(say("go to", pack.acts[at]), () => fresh({ act: at })),
-    override === "named" && form(["override given", ["gate", "energy", "item"]]));
+  const { why, opens } = words(pack, gate), { kind, energy, item, about, override, code, clock: wait } = gate;
+  const { kinds, leads, opens: by } = pack.forms, own = pack.energies[energy];
+  const amount = rows.findLast(({ event: { body } }) => body.finding === about && body.amount)?.event.body.amount;
+  const form = (one) => button(kinds[one].title, () =>
+    open(one, { energy, item, finding: about, about, gate: kind }, { about: opens, amount }));
+  const to = [leads[code] ?? leads[kind], energy, item, own?.wait?.from], at = acts(...to);
+  return h("div.gate",
+    h("b", kind, own && ` · ${own.called}`), h("p", named(why)), h("small", named(opens)),
+    by[kind]?.map(form),
+    kind === "wait" && wait ? clock(gate)
+      : kind === "proof" && own.readings ? all[0].kind !== "wait" && button(say("next reading"), () => prove(energy))
+        : at !== place && at >= 0 && button(say("go to", pack.acts[at]), () => lead(...to)),
+    override === "named" && form("override given"));
 }

@@ -1,24 +1,27 @@
 // One idea: whatever is asked, at an act or at a gate, is a list of lines in the pack, drawn and read in one manner.
 
 import { own, stamp } from "./clock.js";
-import { h } from "./dom.js";
-import { busy, crew, id, known, log, me, named, pack, page, put, rows, say, ui, view, fresh } from "./here.js";
+import { assign, gaps, h, keys } from "./dom.js";
+import {
+  asked, be, befriend, busy, crew, fresh, id, job, known, log, me, named, pack, page, put, rows, say, ui, view,
+} from "./here.js";
+import { call, offerPhoto } from "./keep.js";
 
-export const button = (text, onclick, more) => h("button", { onclick, type: "button", ...more }, text);
-export const row = (text, onclick, more) => h("button.row", { onclick, type: "button" }, h("span", text), h("small", more));
+export const button = (text, onclick, more, kind = "button") => h(kind, { onclick, type: "button", ...more }, text);
+export const row = (text, onclick, more) => button([h("span", text), h("small", more)], onclick, {}, "button.row");
+export const leap = (text, href) => h("a.row", { href }, text);
 export const number = (text) => Number(String(text).replace(",", "."));
+export const alert = (...text) => h("div.held", { role: "alert" }, text);
 
 // What is touched and not logged yet: of the form that is open, else of the act.
 const touched = () => ui.form ?? ui;
-const name = (ask) => ask.key ?? [ask.kind, ask.also, ask.n, ask.field ?? ask.words, ask.into].join();
-const set = (ask, to) => { Object.assign(touched(), { [name(ask)]: to, pass: 0 }); page.draw(); };
+const set = ({ key }, to) => { touched()[key] = to; put({ pass: false }); };
 
 // As many as came out go back; what was said last on this phone is offered again.
-const last = (ask) => ask.kept && own[name(ask)];
-const usual = (ask) => ask.joint ? view.off[ask.joint] ?? ask.usual : ask.how === "person" ? me
-  : ask.how === "count" ? +(last(ask) ?? ask.usual) : last(ask) ?? ask.usual;
+const KNOWN = { now: stamp, new: id, me: () => me };
+const usual = ({ how, joint, kept, usual }) => KNOWN[how]?.() ?? view.off[joint] ?? own[kept] ?? usual;
 
-export const value = (ask) => touched()[name(ask)] ?? usual(ask);
+export const value = (ask) => touched()[ask.key] ?? usual(ask);
 const wanted = (ask) => ask.want ?? usual(ask);
 
 const input = (ask, more, tag = "input") => h(tag, {
@@ -27,97 +30,160 @@ const input = (ask, more, tag = "input") => h(tag, {
 const choice = (ask, of) => h("div.few", of.map(([one, text = one]) =>
   button(text, () => set(ask, one), { "aria-pressed": one === value(ask) })));
 
-// One thing to look at: tapped once, or as often as it is wanted.
-function tick(ask, words = ask.words, more = ask.more) {
-  const done = value(ask);
-  return h("button.tick", { type: "button", "aria-pressed": done === ask.want, onclick: () => set(ask, (done + 1) % (ask.want + 1)) },
-    h("i", done === ask.want ? "●" : done ? "◐" : "○"), h("span", words, h("small", more)));
-}
+const nudge = (ask, by, sign) =>
+  button(sign, () => set(ask, Math.max(0, +value(ask) + by)), { "aria-label": say(by) });
+const label = (as, ask) => h(as, ask.bold && h("b", ask.bold, " "), ask.words, h("small", ask.more));
+const line = (ask, ...control) => h("div.line", label("span", ask), control);
+const block = (ask, ...control) => h("div", label("p.ask", ask), control);
 
-const nudge = (ask, by, sign) => button(sign, () => set(ask, Math.max(0, value(ask) + by)), { "aria-label": say(by) });
-const label = (ask) => [ask.bold && h("b", ask.bold, " "), ask.words, ask.may && say("may"), h("small", ask.more)];
-const line = (ask, ...control) => h("div.line", h("span", label(ask)), control);
-const block = (ask, ...control) => h("div", h("p.ask", label(ask)), control);
+// One thing to look at: tapped once, or as often as it is wanted.
+function tick(ask) {
+  const { want, words, more, again = more, field } = ask, done = value(ask), all = done === want;
+  return button([
+    h("i", all ? "●" : done ? "◐" : "○"),
+    h("span", field === "count" && `${done} / ${want} `, words, h("small", done && !all ? again : more))],
+  () => set(ask, (done + 1) % (want + 1)), { "aria-pressed": all }, "button.tick");
+}
 
 function person(ask) {
   const owners = rows.flatMap(({ event }) => event.kind === "owner named" ? event.body.who : []);
-  const there = ask.how === "owner" ? owners : Object.keys(crew).filter((one) => !owners.includes(one) && (ask.how === "person" || one !== me));
+  const there = ask.owner ? owners : keys(crew).filter((one) => !crew[one].role && (one !== me || ask.how === "me"));
   return block(ask, choice(ask, there.map((one) => [one, named(one)])),
     input(ask, { value: crew[value(ask)] ? "" : value(ask), placeholder: say("other name") }));
 }
 
+const share = ({ form: { text } } = ui) =>
+  navigator.share ? navigator.share({ text }) : navigator.clipboard.writeText(text);
+
+const word = (more) => (ask) => line(ask, input(ask, more));
 const HOW = {
-  say: (ask) => h("p.note", ask.words),
-  head: (ask) => h("h2", ask.words),
-  picture: (ask) => h("figure", { innerHTML: ask.words }),
+  say: ({ words }) => h("p.note", words),
+  head: ({ words }) => h("h2", words),
+  picture: ({ words }) => h("figure", { innerHTML: words }),
+  open: ({ words, opens, given }) => row(words, () => open(opens, given)),
+  page: ({ words, at }) => leap(words, `/jobs/${job}/${at}`),
+  found: ({ words, at }) => row(words, () => found(pack.findings[at])),
+  letter: () => h("p.letter", ui.form.text),
+  share: () => isSecureContext && button(say("share"), share),
+  photo: () => photo(ui.form.given),
   text: (ask) => block(ask, input(ask, { rows: 2 }, "textarea")),
-  word: (ask) => line(ask, input(ask)),
-  number: (ask) => line(ask, input(ask, { inputmode: "decimal" })),
-  date: (ask) => line(ask, input(ask, { type: "date" })),
+  word: word(),
+  number: word({ inputmode: "decimal" }),
+  date: word({ type: "date" }),
   count: (ask) => line(ask, nudge(ask, -1, "−"), h("b", value(ask)), nudge(ask, 1, "+")),
-  choice: (ask) => block(ask, choice(ask, ask.of), ask.want && value(ask) && value(ask) !== ask.want && h("p.held", { role: "alert" }, say("wrong"), ask.want)),
-  tick: (ask) => tick(ask, ask.words, value(ask) && value(ask) < ask.want ? say("again") : ask.more),
-  pieces: (ask) => tick(ask, `${value(ask)} / ${ask.want} ${ask.words}`),
+  choice: (ask) => block(ask, choice(ask, ask.of),
+    ask.wrong && value(ask) && value(ask) !== ask.want && alert(ask.wrong)),
+  tick,
   person,
-  other: person,
-  owner: person,
+  me: person,
 };
 
 // What must be said before anything is logged; what is asked once by name and may be passed, with the rule that asks.
-export const empty = (ask) => !String(value(ask) ?? "").trim() || ask.how === "number" && isNaN(number(value(ask)));
-const missing = (ask) => ask.field && ask.how !== "now" && !ask.may && !ask.hold && empty(ask);
-const held = (ask) => ask.hold && (ask.any ? empty(ask) : value(ask) !== wanted(ask))
-  ? { ...ask.hold, note: `${ask.words}: ${ask.how === "tick" ? say("unticked") : value(ask) || say("unsaid")}${/cou|pie/.test(ask.how) ? ` / ${wanted(ask)}` : ""}` } : [];
+const numeric = ({ how }) => /^(num|cou)/.test(how);
+const empty = (ask, said = value(ask)) => ask.how === "tick" ? !said
+  : !String(said ?? "").trim() || numeric(ask) && isNaN(number(said));
+const missing = (ask) => ask.field && ask.how !== "tick" && !ask.hold && empty(ask) && (!ask.may || value(ask));
+function held(ask) {
+  if (!ask.hold || (ask.any ? !empty(ask) : value(ask) === wanted(ask))) return [];
+  const said = value(ask) || (ask.how === "tick" ? say("unticked") : say("unsaid"));
+  return { ...ask.hold, note: `${ask.words}: ${said}${ask.field === "count" ? ` / ${wanted(ask)}` : ""}` };
+}
 
 // The id of a person by name: somebody who is known, or somebody new.
 function met(name) {
-  const person = Object.keys(crew).find((one) => crew[one].name === name) ?? `p-${id()}`;
+  const person = keys(crew).find((one) => crew[one].name === name) ?? `p-${id()}`;
   if (!crew[person]) known({ [person]: { name, unsent: 1 } });
   return person;
 }
 
-// The fields that lines fill in of one operation or one event.
-export function fill(asks) {
-  const body = {};
+// What the owner agreed to pay so far: as signed, as answered since, else as quoted; and with more on top.
+function agreed(adds) {
+  const said = rows.findLast(({ event: { kind, body } }) =>
+    kind === "scope signed" || body.answer === "yes" && body.amount);
+  const { amount: before = pack.quote, currency } = said?.event.body ?? {};
+  return { before, currency, amount: adds && (+before + number(adds)).toFixed(2) };
+}
+
+// An event as its lines fill it in; none where a line that it cannot do without was left out.
+export function filled([kind, given], asks) {
+  const body = { ...given };
   for (const ask of asks) {
-    let said = ask.how === "now" ? stamp() : value(ask);
-    if (ask.how === "tick") {
-      if (said && ask.into) (body[ask.field] ??= []).push(ask.into);
-      if (said) Object.assign(body, ask.puts);
+    const { field, how, into, puts, kept, adds } = ask;
+    let said = value(ask);
+    if (empty(ask)) {
+      if (ask.must) return [];
+      continue;
     }
-    if (!ask.field || ask.into || ask.how !== "now" && empty(ask)) continue;
-    if (ask.how === "number") said = number(said);
-    if (/pers|oth|own/.test(ask.how) && !crew[said]) said = met(said.trim());
-    if (ask.kept) own[name(ask)] = said;
-    if (ask.field !== "torque") body[ask.field] = said;
-    else if (body.torque) body.torque = { ...body.torque, value: said };
+    assign(body, puts);
+    if (numeric(ask)) said = number(said);
+    if (adds) assign(body, agreed(said));
+    if (HOW[how] === person && !crew[said]) said = met(said.trim());
+    if (kept) own[kept] = said;
+    if (into) (body[field] ??= []).push(into);
+    else if (field === "torque") body[field] &&= { ...body[field], value: said };
+    else if (field && !adds) body[field] = said;
   }
-  return body;
+  return [[kind, body]];
 }
 
 // A sheet: lines, what shuts it, one button. `facts` gives its events, `then` what stays touched.
 export function sheet({ top, zone, title, about, asks, more = [], shut, go, facts, then, end }) {
-  const lacks = asks.filter(missing), holds = [...asks.flatMap(held), ...more], { pass } = touched();
-  const onsubmit = (event) => {
+  const lacks = asks.filter(missing), holds = [...asks.flatMap(held), ...more], { form, pass } = ui;
+  async function onsubmit(event) {
     event.preventDefault();
-    if (shut || busy) return null;
-    if (lacks[0] || holds[0] && !pass) return put(ui.form ? { form: { ...ui.form, pass: 1 } } : { pass: 1 });
+    if (shut || busy) return;
+    if (lacks[0] || holds[0] && !pass) return put({ pass: true });
     const made = facts();
-    return log([...holds.map((hold) => ["hold passed", hold]), ...made], then ?? { ...ui, form: null }).then(() => end?.(made));
-  };
-  const told = pass && (lacks[0] ? [say("lacks"), lacks.map((ask) => ask.words).join(", ")] : holds.map((hold) => h("p", hold.note)));
+    await log([...holds.map((hold) => ["hold passed", hold]), ...made], then);
+    end?.(made[0][1]);
+  }
   return h("form", { onsubmit, novalidate: "" }, top, h("p.zone", zone), h("h1", title), h("p.note", about),
-    asks.map((ask) => HOW[ask.how ?? "text"]?.(ask)),
-    shut || h("div.foot", told?.[0] && h("div.held", { role: "alert" }, told),
-      h("button.go", { disabled: busy }, pass && holds[0] && !lacks[0] ? say("pass") : go)),
-    ui.form && me && button(say("leave"), () => put({ form: null })));
+    asks.map((ask) => HOW[ask.how]?.(ask)),
+    shut || go && h("div.foot",
+      pass && (lacks[0] ? alert(say("lacks"), lacks.map((ask) => ask.words).join(", "))
+        : holds[0] && alert(holds.map((hold) => h("p", hold.note)))),
+      h("button.go", { disabled: busy }, pass && !lacks[0] && holds[0] ? say("pass") : go)),
+    form && me && button(say(go ? "leave" : "back"), () => fresh({ ...ui, form: null })));
 }
 
 // The form of one kind of event opens; `given` is what it says without being asked.
-export const open = (kind, given = {}, more) => fresh({ ...ui, list: 0, form: { kind, given, ...more } });
+export const open = (kind, given = {}, more) => fresh({ ...ui, form: { kind, given, ...more } });
 
-export function drawForm({ kind, given, about, end }) {
-  const { title, go, asks } = pack.forms.kinds[kind];
-  const shown = asks.filter(({ only }) => !only || only.includes(given.phase)).map((ask) => ({ ...ask, kind, bold: ask.field === "value" && given.unit }));
-  return sheet({ title, about, go, asks: shown, end, facts: () => [[kind, { ...given, ...fill(shown) }]] });
+// What follows a form of one kind.
+const ENDS = {
+  "person came": ({ who }) => { be(who); befriend(); fresh(); },
+  "finding seen": (body) => letter(body, pack.says[body.amount ? "priced" : "unpriced"]),
+};
+
+export function drawForm({ kind, given, about, asks, end = ENDS[kind] }) {
+  const { title, go, asks: all = asks } = pack.forms.kinds[kind];
+  return sheet({
+    title, about, go, asks: all, end, then: { ...ui, form: null }, facts: () => filled([kind, given], all) });
 }
+
+// A finding that the car file knows of is one more tap: what it costs is logged with it.
+async function found({ id: finding, at: item, minutes, adds, message }) {
+  const body = { finding, item, minutes, ...agreed(adds) };
+  await log([["finding seen", body]], ui);
+  letter(body, message);
+}
+
+// The message to the owner about a finding that was kept.
+const letter = (body, text) => open("letter", body, {
+  text: gaps(text, { ...agreed(), ...body, after: body.amount }) });
+
+// A photo: its digest is made here, or by the server where a page may not.
+async function take({ target: { files: [file] } }, about) {
+  try {
+    const digest = crypto.subtle && new Uint8Array(await crypto.subtle.digest("SHA-256", await file.arrayBuffer()));
+    const sha256 = digest ? Array.from(digest, (n) => n.toString(16).padStart(2, 0)).join("")
+      : (await offerPhoto(job, file)).sha256;
+    const said = { ...about, sha256, bytes: file.size, media: file.type, view: asked.get("view") };
+    log([["photo taken", said]], ui, digest && file);
+  } catch (wrong) {
+    put({ wrong: say("no photo", { why: wrong.message }) });
+  }
+}
+
+export const photo = (about) => h("label", say("photo"), h("input", {
+  type: "file", accept: "image/*", capture: "environment", onchange: (event) => take(event, about) }));

@@ -1,38 +1,42 @@
 // One idea: a page is a tree of plain values; only what differs from the page that is there is changed, in place, so a
 // field that is typed into stays as it is.
 
+export const { assign, entries, fromEntries, hasOwn, keys, values } = Object;
+
+// A text with facts in its gaps.
+export const gaps = (text, facts) => text.replace(/\{(\w+)\}/g, (_, name) => facts[name] ?? "");
+
 // h("button.go", { onclick }, "Off"): an element, its class, its properties (may be left out), what is in it.
 export function h(name, props, ...inner) {
-  const [tag, kind] = name.split(".");
-  const bare = !props || props.tag || props.constructor !== Object;
-  const all = (bare ? [props, ...inner] : inner).flat(9);
-  return {
-    tag,
-    props: { class: kind, ...(bare ? {} : props) },
-    inner: all.filter((one) => one != null && one !== false && one !== ""),
-  };
+  const [tag, kind] = name.split("."), bare = props?.constructor !== Object || props.tag;
+  const all = [bare && props, ...inner].flat(9).filter((one) => one || one === 0);
+  return { tag, props: { class: kind, ...!bare && props }, inner: all };
 }
 
 export function render(trees, parent) {
   trees.forEach((tree, at) => {
+    const { tag, props, inner } = tree;
     let node = parent.childNodes[at];
-    const put = (made) => { node ? node.replaceWith(made) : parent.append(made); node = made; };
-    if (!tree.tag) {
-      if (node?.nodeType !== 3) put(document.createTextNode(tree));
-      else if (node.data !== String(tree)) node.data = tree;
+    if (!node || node.localName !== tag) {
+      const made = tag ? document.createElement(tag) : new Text();
+      if (node) node.replaceWith(made);
+      else parent.append(made);
+      node = made;
+    }
+    if (!tag) {
+      if (node.data !== String(tree)) node.data = tree;
       return;
     }
-    if (node?.localName !== tree.tag) put(document.createElement(tree.tag));
     const was = node.was ?? {};
-    for (const name in { ...was, ...tree.props }) {
-      const to = tree.props[name];
-      if (name === "value" || name === "innerHTML") {
-        if (was[name] !== to || node.value !== to && name === "value") node[name] = to ?? "";
-      } else if (/^on|^dis/.test(name)) node[name] = to ?? null;
-      else if (to !== was[name]) to == null ? node.removeAttribute(name) : node.setAttribute(name, to);
+    for (const name in { ...was, ...props }) {
+      const to = props[name];
+      if (to === was[name] && name !== "disabled") continue;
+      if (name in node) node[name] = to ?? "";
+      else if (to == null) node.removeAttribute(name);
+      else node.setAttribute(name, to);
     }
-    node.was = tree.props;
-    if (!tree.props.innerHTML) render(tree.inner, node);
+    node.was = props;
+    if (!props.innerHTML) render(inner, node);
   });
-  while (parent.childNodes.length > trees.length) parent.lastChild.remove();
+  while (parent.childNodes[trees.length]) parent.lastChild.remove();
 }

@@ -1,7 +1,7 @@
 // One idea: what was tapped is on this phone's disk before the page says so, and goes to the server again and again
 // until it is acknowledged. Offering twice does no harm, and nothing is deleted here.
 
-const channel = new BroadcastChannel("putback");
+export const channel = new BroadcastChannel("putback");
 let opened;
 
 const wait = (request) => new Promise((done, failed) => {
@@ -14,9 +14,10 @@ async function disk() {
   if (!opened) {
     const request = indexedDB.open("putback", 1);
     request.onupgradeneeded = () => {
-      const events = request.result.createObjectStore("events", { keyPath: "id" });
+      const make = (store, keyPath) => request.result.createObjectStore(store, { keyPath });
+      const events = make("events", "id");
       for (const name of ["job", "open"]) events.createIndex(name, name);
-      request.result.createObjectStore("jobs", { keyPath: "job" });
+      make("jobs", "job");
     };
     opened = await wait(request);
     opened.onclose = () => { opened = null; };
@@ -32,19 +33,20 @@ async function write(store, rows, durability = "relaxed") {
   return rows;
 }
 
-const read = async (store, ask) => wait(ask((await disk()).transaction(store).objectStore(store)));
+const lookUp = async (store, ask) => wait(ask((await disk()).transaction(store).objectStore(store)));
 
 // The server's order, then the order of taps.
 export const inOrder = (rows) => rows.sort((a, b) => (a.seq ?? 1e15) - (b.seq ?? 1e15) || a.n - b.n);
 
-export const kept = (job, index = "job") => read("events", (all) => all.index(index).getAll(job));
-export const jobs = () => read("jobs", (all) => all.getAll());
-const packAndHead = (job) => read("jobs", (all) => all.get(job));
+export const rowsOf = (job, index = "job") => lookUp("events", (all) => all.index(index).getAll(job));
+export const jobs = () => lookUp("jobs", (all) => all.getAll());
+const packAndHead = (job) => lookUp("jobs", (all) => all.get(job));
 
 // Keep new events, behind all that is kept already, whatever the clock says. A photo stays with its event.
 export async function add(job, events, after, file) {
   const n = Math.max(Date.now() * 1000, after + 1);
-  const rows = await write("events", events.map((event, at) => ({ id: event.id, job, n: n + at, open: job, event, file })), "strict");
+  const made = events.map((event, at) => ({ id: event.id, job, n: n + at, open: job, event, file }));
+  const rows = await write("events", made, "strict");
   channel.postMessage(job);
   return rows;
 }
@@ -54,15 +56,13 @@ export async function call(path, body, type = "application/json") {
   const answer = await fetch(`/api/${path}`, body && { method: "POST", body, headers });
   const said = await answer.json();
   if (answer.ok) return said;
-  throw Object.assign(Error(`${said.failed.what}; ${said.failed.mend}`), { said });
+  throw Error(`${said.failed.what}; ${said.failed.mend}`, { cause: said });
 }
 
 // The pack of a job: this phone's, fetched where it has none yet.
 export async function packOf(job) {
-  const there = await packAndHead(job);
-  if (there) return there.pack;
-  const pack = await call(`jobs/${job}/pack`);
-  write("jobs", [{ job, pack, seq: 0, hash: "" }]);
+  const there = await packAndHead(job), pack = there?.pack ?? await call(`jobs/${job}/pack`);
+  if (!there) write("jobs", [{ job, pack, seq: 0, hash: "" }]);
   return pack;
 }
 
@@ -76,21 +76,28 @@ let syncing, anew;
 export async function sync(job, changed) {
   anew = true;
   if (syncing) return;
-  const note = async (rows) => changed.push(...await write("events", rows));
+  const note = async (rows) => changed.push(...await write("events", rows)), path = `jobs/${job}/events`;
   let trouble;
-  const offered = ({ file }) => !file || offerPhoto(job, file).catch((wrong) => { trouble = wrong; });
   try {
     for (syncing = true; syncing;) {
       anew = false;
-      const open = inOrder(await kept(job, "open")).slice(0, MOST), unsent = [];
-      for (const row of open) if (await offered(row)) unsent.push(row);
-      if (unsent[0]) {
-        const { answers } = await call(`jobs/${job}/events`, JSON.stringify({ events: unsent.map((row) => row.event) }));
-        await note(unsent.flatMap((row, at) => answers[at].seq ? [] : { ...row, open: undefined, refused: why(answers[at]) }));
+      const open = inOrder(await rowsOf(job, "open")).slice(0, MOST), unsent = [];
+      for (const row of open) {
+        try {
+          if (row.file) await offerPhoto(job, row.file);
+          unsent.push(row);
+        } catch (wrong) { trouble = wrong; }
       }
-      const mine = await packAndHead(job), got = await call(`jobs/${job}/events?after=${mine.seq}&hash=${mine.hash}`);
-      // The server knows another past (an older back-up): what it has counts, and all that is kept here is offered again.
-      if (!got.known) await note(inOrder(await kept(job)).map((row, n) => ({ ...row, n, seq: undefined, open: job })));
+      if (unsent[0]) {
+        const { answers } = await call(path, JSON.stringify({ events: unsent.map((row) => row.event) }));
+        await note(unsent.flatMap((row, at) =>
+          answers[at].seq ? [] : { ...row, open: undefined, refused: why(answers[at]) }));
+      }
+      const mine = await packAndHead(job), got = await call(`${path}?after=${mine.seq}&hash=${mine.hash}`);
+      // The server knows another past (an older back-up): what it has counts, and all that is kept here is offered
+      // again.
+      if (!got.known) await note(inOrder(await rowsOf(job)).map((row, n) =>
+        ({ ...row, n, seq: undefined, open: job })));
       await note(got.events.map((row) => ({ ...row, id: row.event.id, job, n: row.seq })));
       await write("jobs", [{ ...mine, ...got.head }]);
       syncing = anew || !got.known || open[MOST - 1];
@@ -102,6 +109,4 @@ export async function sync(job, changed) {
   if (trouble) throw trouble;
 }
 
-const why = ({ conflict, refused }) => conflict?.what ?? refused.map((one) => one.what).join("; ");
-
-export const heard = (tell) => { channel.onmessage = ({ data }) => tell(data); };
+const why = ({ conflict, refused = [conflict] }) => refused.map((one) => one.what).join("; ");

@@ -1,166 +1,170 @@
 // One idea: a job's state is its record, folded by the tables of the pack. The server folds the same; a test holds
 // both against each other. Nothing here reads a clock, a store or a page.
 
-import { fits, gates } from "./gates.js";
+import { entries, fromEntries, gaps, hasOwn, keys } from "./dom.js";
+import { fits, gates, listed, seat } from "./gates.js";
 
-const FIELDS = ["id", "job", "device", "at", "person", "kind", "body"];
 const factOf = new WeakMap();
 
-// What an event says was done; null for other events. A field of the wrong shape is left out.
-function operation(t, { kind, body }) {
-  const shapes = t.shapes["operation done"];
-  if (kind !== "operation done" || !fits(shapes.must.verb, body.verb)) return null;
-  const op = { verb: body.verb };
-  for (const name of ["item", "joint", "guard", "energy", "fluid"]) op[name] = fits(shapes.may[name], body[name]) ? body[name] : "";
-  if (fits(shapes.may.count, body.count)) op.count = body.count;
-  op.litres = fits(shapes.may.litres, body.litres) ? body.litres : 0;
-  return op;
-}
-
-// What follows from an event alone: its times in milliseconds, what it did, whether it is well formed, whether it
-// can be read at all.
+// What follows from an event alone: its times in milliseconds, what was done (a field of the wrong shape is left out),
+// whether it is well formed, whether it can be read at all.
 function fact(t, event) {
-  const { kind, body, at } = event, shapes = Object.hasOwn(t.shapes, kind) && t.shapes[kind];
-  const all = shapes ? { ...shapes.may, ...shapes.must } : {}, has = (name) => Object.hasOwn(all, name);
-  const wrong = Object.keys(all).filter((name) => body[name] == null ? shapes.must[name] : !fits(all[name], body[name]));
-  const odd = !shapes || Object.keys(event).some((name) => !FIELDS.includes(name)) || Object.keys(body).some((name) => !has(name));
-  const op = operation(t, event), time = Date.parse(at), steady = body.steady_s;
+  const { kind, body, at } = event, shapes = hasOwn(t.shapes, kind) && t.shapes[kind], time = Date.parse(at);
+  const wrong = keys(shapes).filter((name) => !fits(shapes[name], body[name])), steady = body.steady_s;
+  const op = kind === "operation done" && !wrong.includes("verb")
+    && fromEntries(t.op.map((name) => [name, wrong.includes(name) ? null : body[name] ?? null]));
+  const odd = !shapes || keys(event).some((name) => !t.fields.includes(name))
+    || keys(body).some((name) => !hasOwn(shapes, name)) || kind === "operation done" && !op;
   return {
-    ...event, event, op, at: time, day: at.slice(0, 10), east: Date.parse(at.replace(/(Z|[+-]..:..)$/, "Z")) - time,
-    steady: typeof steady === "number" && steady >= 0 && steady <= 1e9 ? steady * 1e3 : undefined,
-    formed: !odd && !wrong.length, odd: odd || kind === "operation done" && !op,
-    misshapen: t.must_be_read.includes(kind) && wrong.some((name) => t.says_what.includes(name)),
+    ...event, event, op, odd, at: time, day: at.slice(0, 10),
+    east: Date.parse(at.replace(/(Z|[+-]..:..)$/, "Z")) - time,
+    steady: typeof steady === "number" && steady >= 0 && steady <= 1e9 ? steady * 1e3 : NaN,
+    formed: !odd && !wrong[0], misshapen: wrong.some((name) => t.says_what[kind]?.includes(name)),
   };
 }
 
-// One spelling of an event: an id that comes again with other content is no second event, it is a doubt.
-const spelt = (event) => JSON.stringify(event, (_, value) => value === null || typeof value !== "object" || Array.isArray(value)
-  ? value : Object.fromEntries(Object.keys(value).sort().map((name) => [name, value[name]])));
+// Whether two events say the same: an id that comes again with other content is no second event, it is a doubt.
+function alike(...two) {
+  const names = [];
+  JSON.stringify(two, (name, value) => (names.push(name), value));
+  const [one, other] = two.map((event) => JSON.stringify(event, names));
+  return one === other;
+}
 
 // Records ({event, received_at}) in the server's order, then what this device holds beyond it.
 export function fold(t, records) {
-  const byId = new Map(), facts = [], fallen = new Set(), mended = Object.create(null);
+  const byId = new Map(), facts = [], fallen = new Set(), mended = {};
   for (const { event, received_at } of records) {
-    const first = byId.get(event.id), same = (one) => one.id === event.id && spelt(one.event) === spelt(event);
-    if (event.job !== records[0].event.job || first && facts.some(same)) continue;
+    const { id, job } = event, first = byId.get(id);
+    if (job !== records[0].event.job) continue;
+    if (first && facts.some((one) => one.id === id && alike(one.event, event))) continue;
     if (!factOf.has(event)) factOf.set(event, fact(t, event));
-    const one = { ...factOf.get(event), place: facts.length + 1, got: received_at ? Date.parse(received_at) : undefined };
+    const one = { ...factOf.get(event), place: facts.length + 1, got: Date.parse(received_at) };
     if (one.kind === "operation taken back") mended[one.body.mends] ??= one.place;
-    if (first) Object.assign(one, { op: null, again: true });
-    else byId.set(event.id, one);
+    if (first) one.op = null;
+    else byId.set(id, one);
+    one.again = first;
     facts.push(one);
   }
-  for (const one of byId.values()) {
-    const taken = one.kind === "operation taken back" && byId.get(one.body.mends);
-    if (!taken?.op) continue;
-    if (taken.op.verb !== "restore") fallen.add(taken.id);
-    for (const other of facts) {
-      const voided = other.op && (t.voids[taken.op.verb] ?? []).includes(other.op.verb);
-      if (voided && other !== taken && other.place < one.place && other.op.energy === taken.op.energy)
-        fallen.add(other.id);
-    }
+  for (const one of facts) {
+    const undone = one.kind === "operation taken back" ? byId.get(one.body.mends) : undefined, op = undone?.op;
+    one.undone = undone;
+    if (!op || one.again) continue;
+    if (op.verb !== "restore") fallen.add(undone.id);
+    for (const other of facts.slice(0, one.place)) if (other.op && other !== undone && other.op.energy === op.energy
+      && t.voids[op.verb]?.includes(other.op.verb)) fallen.add(other.id);
   }
   for (const one of facts) {
     one.mended = mended[one.id];
     one.stands = one.formed && !one.mended && !fallen.has(one.id) && !one.again;
     one.unknown = one.odd || one.misshapen || one.again;
   }
+  const state = fromEntries([...keys(t.rest), "guard", "litres"].map((kind) => [kind, { __proto__: null }]));
   const standing = facts.filter((one) => one.op && !fallen.has(one.id));
-  const state = { item: {}, joint: {}, energy: {}, fluid: {}, guard: {}, litres: {}, waited: new Set(), renewed: new Set() };
+  state.waited = new Set();
+  state.renewed = new Set();
   for (const one of standing) step(t, state, one.op);
-  return { state, standing, fallen, facts, byId, unknown: facts.filter((one) => one.odd && !one.again).map((one) => one.id) };
+  const unknown = facts.filter((one) => one.odd && !one.again).map((one) => one.id);
+  return { state, standing, fallen, facts, unknown };
 }
 
 function step(t, state, op) {
-  const kind = t.moves[op.verb];
-  const thing = op[kind];
-  if (kind === "wait" && op.energy) state.waited.add(op.energy);
-  if (kind === "renew") for (const id of [op.item, op.joint]) if (id) state.renewed.add(id);
+  const { verb, item, joint, energy, count, litres } = op;
+  const kind = t.moves[verb], thing = op[kind], sign = t.signs[verb];
+  const add = (sums, at, many) => { sums[at] = (sums[at] ?? 0) + sign * many; };
+  if (kind === "wait" && energy) state.waited.add(energy);
+  if (kind === "renew") for (const id of [item, joint]) if (id) state.renewed.add(id);
   if (!thing) return;
-  if (kind === "guard") {
-    const place = `${thing}|${op.item}`;
-    state.guard[place] = (state.guard[place] ?? 0) + (op.verb === "guard" ? 1 : -1) * (op.count ?? 1);
-    return;
-  }
-  state[kind][thing] = t.steps[seat(t, state, kind, thing)]?.[op.verb] ?? t.results[op.verb];
-  if (op.verb === "undo") state.renewed.delete(thing);
-  if (op.verb === "restore") state.waited.delete(thing);
-  if (kind === "fluid") state.litres[thing] = (state.litres[thing] ?? 0) + (op.verb === "drain" ? 1 : -1) * op.litres;
+  if (kind === "guard") return add(state.guard, `${thing}|${item ?? ""}`, count ?? 1);
+  state[kind][thing] = t.steps[seat(t, state, kind, thing)]?.[verb] ?? t.results[verb];
+  if (kind === "fluid") add(state.litres, thing, litres);
+  if (verb === "undo") state.renewed.delete(thing);
+  if (verb === "restore") state.waited.delete(thing);
 }
 
-export const seat = (t, state, kind, thing) => state[kind][thing] ?? t.rest[kind];
+// What of the plan is done, and by which event; what is off, back, covered.
+function jobOf(pack, records) {
+  const t = pack.tables, folded = fold(t, records);
+  const ops = new Map(pack.operations.map((op) => [op.n, op]));
+  const byKey = new Map(pack.operations.map((op) => [op.key, op.n]).reverse());
+  const done = new Map(), off = {}, back = {}, covered = new Set();
+  for (const { id, op, body: { planned } } of folded.standing) {
+    const { verb, item, joint } = op, key = t.keys[verb], hides = listed(pack.hides, item);
+    const n = key ? byKey.get(key.map((name, at) => at ? op[name] : name).join("|"))
+      : ops.get(planned)?.verb === verb ? planned : undefined;
+    const count = op.count ?? pack.operations.find((op) => op.joint === joint)?.count ?? 0;
+    if (verb === "undo" && joint) off[joint] = count, delete back[joint];
+    if (verb === "tighten" && joint) back[joint] = count;
+    for (const one of hides) key?.[0] === "on" ? covered.add(one) : key?.[0] === "off" && covered.delete(one);
+    if (!n) continue;
+    for (const felled of ops.get(n).fells ?? []) done.delete(felled);
+    done.set(n, id);
+  }
+  return { ...folded, pack, ops, done, off, back, covered, before: gates(pack, folded) };
+}
+
+// What was told last, and of what: the record stays the same while time goes on.
+const last = { of: [] };
+function readRecords(pack, records) {
+  const of = [pack, ...records.flatMap(({ event, received_at }) => [event, received_at])];
+  if (of.length !== last.of.length || of.some((one, at) => one !== last.of[at])) last.job = jobOf(pack, records);
+  last.of = of;
+  return last.job;
+}
 
 // The job at a moment (milliseconds) for {person, device, steady_s}: what is done, what is possible, what is shut and
 // by which gates, what is owed. `shut` gives by the place of an act its gates: {kind, energy, item, about, open,
-// through, code, facts, lacks, clock: {started, ends}, override: nobody, named or asked}.
-export function now(pack, records, at, { person, device, steady_s, east = -60_000 * new Date(at).getTimezoneOffset() }) {
-  const t = pack.tables, folded = fold(t, records), { state, standing } = folded;
-  const ops = new Map(pack.operations.map((op) => [op.n, op]));
-  const byKey = new Map([...pack.operations].reverse().map((op) => [op.key, op.n]));
-  const done = new Map(), off = {}, back = {}, covered = new Set();
-  for (const one of standing) {
-    const { verb, item, joint } = one.op;
-    const key = t.keys[verb];
-    const said = one.body.planned;
-    const n = key ? byKey.get([key[0], ...key.slice(1).map((name) => one.op[name])].join("|")) : ops.get(said)?.verb === verb ? said : undefined;
-    const count = () => one.op.count ?? pack.operations.find((op) => op.joint === joint)?.count ?? 0;
-    if (verb === "undo" && joint) { off[joint] = count(); delete back[joint]; }
-    else if (verb === "tighten" && joint) back[joint] = count();
-    else if (key?.[0] === "on") for (const id of pack.hides[item] ?? []) covered.add(id);
-    else if (key?.[0] === "off") {
-      for (const id of pack.hides[item] ?? []) covered.delete(id);
-    }
-    if (n === undefined) continue;
-    for (const felled of ops.get(n).fells ?? []) done.delete(felled);
-    done.set(n, one.id);
-  }
-  const job = { ...folded, pack, ops, done, off, back, covered, shut: {} };
-  const before = gates(pack, folded, { at, person, device, east, steady: steady_s == null ? undefined : steady_s * 1e3 });
-  job.left = pack.acts.map((act) => act.operations.filter((n) => !done.has(n)));
-  job.standing = pack.acts.map((act, place) => {
-    if (!job.left[place].length) return "done";
+// through, code, facts, lacks, clock: {started, ends}, override: nobody, named or asked}. `again`: the place of an act
+// that is done over again.
+export function now(pack, records, at, { steady_s, again, east = -6e4 * new Date(at).getTimezoneOffset(), ...me }) {
+  const job = { ...readRecords(pack, records), shut: {} }, { ops, done } = job;
+  const before = job.before({ ...me, at, east, steady: (steady_s ?? NaN) * 1e3 });
+  const left = job.left = pack.acts.map((act, place) => act.operations.filter((n) => place === again || !done.has(n)));
+  job.standing = pack.acts.map(({ after }, place) => {
+    if (!left[place][0]) return "done";
     const shut = new Map();
-    for (const gate of job.left[place].flatMap((n) => before(ops.get(n)))) {
+    for (const gate of left[place].flatMap((n) => before(ops.get(n)))) {
       const key = [gate.kind, gate.energy, gate.item, gate.about].join("|");
       if (!gate.through && !shut.has(key)) shut.set(key, gate);
     }
-    if (shut.size) job.shut[place] = [...shut.values()];
-    return act.after.some((one) => job.left[one].length) ? "later" : shut.size ? "shut" : "possible";
+    const all = [...shut.values()];
+    if (all[0]) job.shut[place] = all;
+    return after.some((one) => left[one][0]) ? "later"
+      : all.some((one) => one.override !== "asked") ? "shut" : "possible";
   });
-  job.suggested = suggested(job);
+  // what was begun comes first, then what comes first in the plan; only then what is shut
+  const places = (wanted) => keys(left).filter((place) => job.standing[place] === wanted).map(Number);
+  const [possible] = ["possible", "shut"].map(places).filter((all) => all[0] != null);
+  const begun = possible?.find((place) => left[place].length < pack.acts[place].operations.length);
+  job.suggested = begun ?? possible?.[0] ?? null;
   job.owed = pack.operations.filter((op) => done.has(op.n) && op.twin > op.n && !done.has(op.twin)).length;
   return job;
 }
 
-function suggested({ pack, standing, left }) {
-  for (const wanted of ["possible", "shut"]) {
-    const places = standing.flatMap((one, place) => (one === wanted ? [place] : []));
-    const begun = places.find((place) => left[place].length < pack.acts[place].operations.length);
-    if (places.length) return begun ?? places[0];
-  }
-  return null;
-}
-
-// What is seen for the last time before an item goes back, dearest first; what is cheap and in order is left out.
-export function looks({ pack, covered, state, off, back }, item) {
-  return (pack.hides[item] ?? []).filter((id) => !covered.has(id)).map((id) => {
-    const joints = new Set(pack.operations.filter((op) => op.item === id && op.verb === "undo").map((op) => op.joint));
-    const short = [...joints].reduce((sum, joint) => sum + Math.max(0, (off[joint] ?? 0) - (back[joint] ?? 0)), 0);
-    const plugs = Object.entries(state.guard).reduce((sum, [at, n]) => sum + (at.endsWith(`|${id}`) ? n : 0), 0);
-    return { item: id, minutes: pack.rework[id] ?? 0, short, plugs };
-  }).filter((look) => look.short || look.plugs || look.minutes >= pack.looks.asked_from)
+// What is seen for the last time before an item goes back, dearest first; what is cheap and in order is left out. What
+// is `wrong` with an item beside that is said by its id.
+export function looks({ pack, covered, state, off, back }, item, wrong = {}) {
+  const sum = (all) => all.reduce((one, other) => one + other, 0);
+  return listed(pack.hides, item).filter((id) => !covered.has(id)).map((id) => {
+    const joints = new Set(pack.operations.map((op) => op.item === id && op.verb === "undo" && op.joint));
+    return {
+      item: id, minutes: pack.rework[id] ?? 0,
+      short: sum([...joints].map((joint) => Math.max(0, (off[joint] ?? 0) - (back[joint] ?? 0)))),
+      plugs: sum(entries(state.guard).map(([at, n]) => at.endsWith(`|${id}`) ? n : 0)),
+    };
+  }).filter((look) => wrong[look.item] || look.short || look.plugs || look.minutes >= pack.looks.asked_from)
     .sort((a, b) => b.minutes - a.minutes || (a.item < b.item ? -1 : 1));
 }
 
 // The words of a gate: why it is shut, what opens it.
-export function words(pack, { kind, code, energy, item, about, lacks, facts }) {
-  const { why, opens, lacks: missing } = pack.gates.words;
-  const name = (id) => pack.energies[id]?.called ?? pack.items[id]?.name ?? pack.guards[id] ?? id ?? "";
+export function words({ gates, energies, items, guards, before }, { kind, code, energy, item, about, lacks, facts }) {
+  const { why, opens, lacks: missing } = gates.words;
+  const name = (id) => energies[id]?.called ?? items[id]?.name ?? guards[id] ?? before.parts[id] ?? id;
   const lack = (one) => {
     const [word, thing] = one.split(/ (.*)/);
     return missing[one] ?? missing[word]?.replace("{}", name(thing?.split("|")[0])) ?? one;
   };
-  const said = { ...facts, energy: name(energy), item: name(item), about: name(about), lacks: lacks.map(lack).join(", ") };
-  const fill = (text) => text.replace(/\{(\w+)\}/g, (_, key) => said[key] ?? "");
-  return { why: fill(why[code] ?? code), opens: fill(opens[kind]) };
+  const missed = lacks.map(lack).join(", ");
+  const said = { ...facts, energy: name(energy), item: name(item), about: name(about), lacks: missed };
+  return { why: gaps(why[code] ?? code, said), opens: gaps(opens[kind], said) };
 }
