@@ -2,6 +2,7 @@
 # make test   set up (once) and run every test
 # make check  style, types and import contracts
 # make bench  speed and quality, side by side with a reference
+# make chaos  300 rounds of killed browsers, killed servers, cut wires and wrong clocks, counted
 # make lock   write the lists of dependency versions anew (needs uv)
 
 PYTHON ?= $(shell command -v python3.11 || command -v python3)
@@ -9,7 +10,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 
-.PHONY: demo test check bench lock clean
+.PHONY: demo test check bench chaos lock clean
 
 demo: $(VENV)/ready-to-run
 	@$(BIN)/putback demo
@@ -26,6 +27,10 @@ check: $(VENV)/ready-to-test
 
 bench: $(VENV)/ready-to-test
 	$(BIN)/python -m benchmarks
+
+chaos: $(VENV)/ready-to-test
+	@bash .ci/machine.sh
+	PUTBACK_CHAOS_ROUNDS=$${PUTBACK_CHAOS_ROUNDS:-300} $(BIN)/python -m pytest tests/chaos
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
