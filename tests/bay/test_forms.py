@@ -5,7 +5,7 @@ from importlib.resources import files
 
 import pytest
 
-from bay.packs import demo_pack
+from bay.packs import demo_pack, demo_plan
 from putback.bay.forms import FORMS, LEADS, NEW, NOW, OPENS, SAYS
 from putback.bay.gate_words import WHY
 from putback.core.gates import GateKind
@@ -86,3 +86,9 @@ def test_the_page_says_nothing_that_is_not_in_the_table_and_the_table_nothing_un
     signs = {"-1", "1", "priced", "unpriced"}
     assert said <= set(SAYS)
     assert set(SAYS) <= said | sections | signs
+
+
+def test_the_grade_that_is_asked_stands_at_its_form() -> None:
+    """Somebody who is told that another grade is asked must read which."""
+    asked = demo_pack()["forms"]["kinds"]["grade shown"]["asks"][0]["more"]
+    assert all(energy.who in asked for energy in demo_plan().car.energies.values() if energy.who)

@@ -161,6 +161,18 @@ def disturbed() -> Iterator[Asked]:
         yield list(bench.entries), bench.moment(device="tablet")
 
 
+def odd_finding(bench: Bench, finding: object) -> None:
+    """A finding whose id is no text, at an item of the way back."""
+    bench.log("owner named", who="p9", channel="telephone", **{"as": "owner"})
+    bench.log("finding seen", finding=finding, item="orange-shield")
+
+
+def answer(bench: Bench, finding: str) -> None:
+    """An answer that counts, to what is named."""
+    said = {"who": "p9", "at": bench.now.isoformat(), "channel": "telephone", "answer": "yes"}
+    bench.log("answer given", finding=finding, **said)
+
+
 DISTURBED: tuple[Callable[[Bench], object], ...] = (
     lambda bench: bench.gloves(air_test="failed"),
     lambda bench: bench.gloves(tested="2025-08-01"),
@@ -178,6 +190,8 @@ DISTURBED: tuple[Callable[[Bench], object], ...] = (
     lambda bench: bench.log("clock jumped", device="tablet", seconds=90),
     lambda bench: bench.log("device restarted", device="tablet"),
     lambda bench: bench.log("finding seen", finding="hose-cracked", item="orange-shield"),
+    lambda bench: (odd_finding(bench, ["hose-cracked"]), answer(bench, "hose-cracked")),
+    lambda bench: odd_finding(bench, {}),
     lambda bench: bench.reading("test", 6, "TP1-TP2"),
     lambda bench: bench.log("operation done", verb="switch on"),
     lambda bench: bench.log("operation done", verb="remove", item="orange-shield", _person="p3"),

@@ -51,3 +51,12 @@ def test_each_gate_stands_once_in_an_act() -> None:
         keys = [(gate.kind, gate.energy, gate.item, gate.about) for gate in gates]
         assert len(keys) == len(set(keys))
         assert not any(gate.lets_through for gate in gates)
+
+
+def test_an_event_of_another_job_under_the_same_id_does_not_say_what_was_planned_here() -> None:
+    first, then, *_ = (op.n for op in demo_plan().operations if op.verb is Verb.RELEARN)
+    bench = Bench()
+    bench.log("noted", note="the first line says whose job it is")
+    bench.log("operation done", verb="relearn", planned=first, _id="e2", _job="job-2")
+    bench.log("operation done", verb="relearn", planned=then, _id="e2")
+    assert now(bench).done == {then}

@@ -71,7 +71,7 @@ class Device:
             viewport={"width": 390, "height": 844},
             has_touch=True,
         )
-        self._on.set_default_timeout(15_000)
+        self._on.set_default_timeout(10_000)
         self._on.add_init_script(CLOCK.replace("AHEAD", str(self.ahead_ms)))
         self.tabs = [self._on.pages[0]]
         if full:
@@ -102,7 +102,7 @@ class Device:
             expect(page.locator("main h1")).not_to_have_text("Who works here?")
             rest(page)
         if title(page) == GAP:
-            do(page)
+            self._do()
 
     def ready_for_the_worst(self) -> None:
         """Wait until the page is kept whole for the time without a server."""
@@ -189,8 +189,17 @@ class Device:
         """Do what is shown, as planned. False: nothing could be done."""
         if not self.can_act():
             return False
-        do(self.page)
+        self._do()
         return True
+
+    def _do(self) -> None:
+        """Do what is shown; what others did meanwhile may take it away before it is done."""
+        shown = title(self.page)
+        try:
+            do(self.page)
+        except (Error, AssertionError):
+            if title(self.page) == shown:
+                raise
 
     def begin_act(self) -> None:
         """Fill in what is asked, and touch the button without waiting for what follows."""

@@ -17,7 +17,7 @@ from putback.core.record.intake_kinds import PARTS_SHELVED
 from putback.core.record.kinds import GLOVE_CLASSES
 
 TEXT, WORD, NUMBER, COUNT, DATE, CHOICE = "text", "word", "number", "count", "date", "choice"
-ME, OTHER, OWNER, NOW, NEW, MORE, BONDED = "me", "person", "owner", "now", "new", "more", "bonded"
+ME, OTHER, OWNER, NOW, NEW, BONDED = "me", "person", "owner", "now", "new", "bonded"
 """How a field is asked. `me`: who works here, if not said otherwise; `person`: somebody else; `owner`: who may
 sign and answer; `now`: the moment, and `new`: a new id, both not asked; `more`: money that comes on top of the sum
 agreed so far; `bonded`: one of the items whose resistance to the body is measured."""
@@ -106,7 +106,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         kinds.BOUNDARY_SET: Form(
             title="Set the boundary",
             go="Set and signed",
-            asks=(Ask(field="note", words="name and telephone on the sign", how=WORD, kept=True, may=True),),
+            asks=(Ask(field="note", words="how it is closed off; no name, no number", how=WORD, kept=True, may=True),),
         ),
         kinds.READING_TAKEN: Form(
             title="Reading",
@@ -151,8 +151,8 @@ FORMS: Mapping[str, Form] = MappingProxyType(
             go="Keep the finding",
             asks=(
                 Ask(field="note", words="what was found"),
-                Ask(field="minutes", words="more minutes", how=NUMBER, may=True),
-                Ask(field="amount", words="more money, such as 48.00", how=MORE, may=True),
+                Ask(field="minutes", words="more minutes of work", how=NUMBER, may=True),
+                Ask(field="parts", words="more money for parts, such as 48.00", how=NUMBER, may=True),
                 Ask(field="finding", how=NEW),
             ),
         ),
@@ -225,6 +225,7 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "other name": "another name",
         "unticked": "not ticked",
         "unsaid": "not said",
+        "parts": "parts",
         "lacks": "Still to say: ",
         "pass": "Go on all the same",
         "leave": "Leave it",
@@ -241,6 +242,9 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "since": "nothing was logged since {since}",
         "go on": "Go on",
         "photo": "Photo",
+        "walk": "Photo: {view}",
+        "taken": "{all} taken of this view",
+        "intake": "Intake, with the other views",
         "priced": _letter("The price goes from {before} to {after} {currency}."),
         "unpriced": _letter("Nobody knows the price yet."),
         "share": "Send or copy the message",
@@ -268,21 +272,29 @@ SAYS: Mapping[str, str] = MappingProxyType(
 """What else the page says, with gaps for facts."""
 
 
-def forms_of(car: Car, parts: Mapping[str, str], found: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+def forms_of(
+    car: Car, parts: Mapping[str, str], found: Iterable[Mapping[str, Any]], *, rate_per_hour: float
+) -> dict[str, Any]:
     """The table as the page reads it; what is as usual is left out.
 
     Args:
         car: the car.
         parts: what must lie on the shelf for this job: names by id.
         found: the findings that may turn up, as the pack has them.
+        rate_per_hour: what an hour of work costs.
     """
+    adds = {"minutes": rate_per_hour / 60, "parts": 1}
     bonded = [[id, item.name] for id, item in car.items.items() if BOND_CHECK in item.notes]
     shelf = [
         {"key": id, "field": "parts", "how": "tick", "words": name, "into": id, "usual": 0, "want": 1}
         for id, name in parts.items()
     ]
     forms = {kind: _form(form, bonded) for kind, form in FORMS.items()}
+    for ask in forms[kinds.FINDING_SEEN]["asks"]:
+        if ask["field"] in adds:
+            ask["adds"] = adds[ask["field"]]
     del forms[kinds.READING_TAKEN]["asks"]
+    forms[kinds.GRADE_SHOWN]["asks"][0]["more"] = f"asked for: {_grades(car)}"
     forms[PARTS_SHELVED] = {"title": "Parts on the shelf", "go": "These are there", "asks": shelf}
     menu = [*(kind for kind, form in FORMS.items() if form.menu), PARTS_SHELVED]
     return {
@@ -291,6 +303,11 @@ def forms_of(car: Car, parts: Mapping[str, str], found: Iterable[Mapping[str, An
         "leads": dict(LEADS),
         "authority": AUTHORITY,
     }
+
+
+def _grades(car: Car) -> str:
+    """The grades that the car file asks for, as it names them."""
+    return "; ".join(sorted({energy.who for energy in car.energies.values() if energy.who})) or "none, by the car file"
 
 
 LEADS: Mapping[str, str] = MappingProxyType(
@@ -370,7 +387,6 @@ def _ask(ask: Ask, bonded: list[list[str]]) -> dict[str, Any]:
         "how": _HOW.get(ask.how, ask.how),
         "of": bonded if ask.how == BONDED else [[one] for one in ask.of] or None,
         "owner": ask.how == OWNER or None,
-        "adds": ask.how == MORE or None,
         "kept": ask.field if ask.kept else None,
         "may": ask.may or None,
         "usual": 0 if ask.how == COUNT else None,
@@ -378,5 +394,5 @@ def _ask(ask: Ask, bonded: list[list[str]]) -> dict[str, Any]:
     return {name: value for name, value in made.items() if value is not None}
 
 
-_HOW: Mapping[str, str] = MappingProxyType({BONDED: CHOICE, OWNER: OTHER, MORE: NUMBER})
+_HOW: Mapping[str, str] = MappingProxyType({BONDED: CHOICE, OWNER: OTHER})
 """What is drawn as another."""

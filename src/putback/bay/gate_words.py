@@ -17,8 +17,8 @@ WHY: Mapping[str, str] = MappingProxyType(
     {
         "open": "logged",
         "nobody": "nobody is named",
-        "no grade": "no grade was shown",
-        "other grade": "another grade was shown than is asked",
+        "no grade": "no grade was shown; asked is: {grade}",
+        "other grade": "another grade was shown than is asked: {grade}",
         "grade over": "the grade is out of date",
         "no gloves": "no gloves were checked",
         "taken back": "it is incomplete or was taken back",

@@ -122,7 +122,8 @@ def now_of(pack: Pack, received: Sequence[Received], *, car: Car, moment: Moment
         case: the record read for its gates already, if it was.
     """
     folded = fold((one.event for one in received), name=partial(name_of, car))
-    walk = _walk(pack, folded, {one.event.id: one for one in reversed(received)})
+    own = [one for one in received if one.event.job == received[0].event.job]
+    walk = _walk(pack, folded, {one.event.id: one for one in reversed(own)})
     left = [[n for n in act["operations"] if n not in walk.done_at] for act in pack["acts"]]
     gates = _gates(pack, case or case_of(pack, received, car=car), left, moment)
     standing = tuple(_standing(act, place, left, gates) for place, act in enumerate(pack["acts"]))

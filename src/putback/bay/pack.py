@@ -63,7 +63,7 @@ def pack_of(plan: Plan) -> dict[str, Any]:
         "quote": findings.money(plan.quote.total),
         "findings": found,
         "before": intake.for_pack(plan),
-        "forms": forms_of(car, intake.parts_of(plan), found),
+        "forms": forms_of(car, intake.parts_of(plan), found, rate_per_hour=plan.quote.rate_per_hour),
         "says": dict(SAYS),
         "pictures": pictures(),
         "tables": fold_tables(),

@@ -17,6 +17,7 @@ from putback.core.energy import covers
 from putback.core.gates.case import TOUCHING, Case, Fact, Moment, first_places, time_of
 from putback.core.gates.gate import Gate, GateKind
 from putback.core.operations import ITEM_BACK, Operation, Verb
+from putback.core.record.canonical import canonical_bytes
 from putback.core.record.intake_kinds import OWNER_NAMED, SCOPE_SIGNED
 from putback.core.record.kinds import ANSWER_GIVEN, FINDING_SEEN, WORK_ADDED
 from putback.core.record.shapes import MONEY, TEXTS
@@ -102,9 +103,15 @@ def asked_of(case: Case, moment: Moment) -> tuple[Asked, ...]:
     found: dict[tuple[bool, str], Asked] = {}
     for fact in first_places(case.once(("matters",), lambda: tuple(_matters(case))), case.count(moment)):
         extra = fact.kind == WORK_ADDED
-        id = str(fact.says("extra" if extra else "finding"))
+        id = _id_of(fact, "extra" if extra else "finding")
         found[extra, id] = Asked(id=id, last=fact, extra=extra)
     return tuple(found.values())
+
+
+def _id_of(fact: Fact, field: str) -> str:
+    """The id that an event gives; one that is no text is spelled as JSON, and so is no other's."""
+    said = fact.says(field)
+    return said if isinstance(said, str) else "None" if said is None else canonical_bytes(said).decode()
 
 
 def _matters(case: Case) -> Iterator[Fact]:
@@ -196,7 +203,7 @@ def agreed(case: Case, moment: Moment) -> Agreed:
 def _spoken_since(case: Case, asked: Asked, answer: Fact, moment: Moment) -> bool:
     """Whether an answer was followed by another, taken back or not: then it agrees to nothing more."""
     given = case.of_kind(ANSWER_GIVEN, case.count(moment))
-    return any(fact.place > answer.place and str(fact.says("finding")) == asked.id for fact in given)
+    return any(fact.place > answer.place and _id_of(fact, "finding") == asked.id for fact in given)
 
 
 def deciders(case: Case, place: int) -> frozenset[str]:
@@ -221,7 +228,7 @@ def _answer(case: Case, asked: Asked, moment: Moment) -> Verdict:
     """The last answer that counts; where none does, what is wrong with the last one given."""
     found = Verdict(open=False, code="no-answer", facts={"id": matter_name(case, asked.id)})
     for fact in case.of_kind(ANSWER_GIVEN, case.count(moment)):
-        if fact.place <= asked.last.place or str(fact.says("finding")) != asked.id:
+        if fact.place <= asked.last.place or _id_of(fact, "finding") != asked.id:
             continue
         code = case.once(("answer", asked.last.place, fact.place), partial(_wrong, case, asked, fact))
         if code is None:

@@ -83,6 +83,21 @@ def test_a_free_one_adds_to_the_sum_agreed_so_far(page: Page, workshop: Workshop
     assert (seen["note"], seen["amount"]) == ("a mouse lived here", "1483.90")
 
 
+def test_work_and_parts_both_count_here_and_at_the_server(page: Page, workshop: Workshop, job: str) -> None:
+    """35 min at 96.00 an hour and 62.00 of parts are 118.00."""
+    tap(page, "Finding")
+    page.get_by_label("what was found").fill("a mouse lived here")
+    page.get_by_label("more minutes").fill("35")
+    page.get_by_label("more money").fill("62.00")
+    go(page)
+    expect(page.locator(".letter")).to_contain_text("from 1435.40 to 1553.40")
+    synced(page)
+    page.goto(f"{workshop.address}/jobs/{job}/findings")
+    message = page.get_by_label("Message to the owner").input_value()
+    assert "parts 62.00, 35 min of work 56.00" in message
+    assert "from 1435.40 to 1553.40 EUR (+118.00)" in message or "from 1435.40 to 1553.40 (+118.00)" in message
+
+
 def test_a_free_one_without_a_price_says_so(page: Page, workshop: Workshop, job: str) -> None:
     tap(page, "Finding")
     page.get_by_label("what was found").fill("a cable is chafed")

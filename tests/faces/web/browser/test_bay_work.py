@@ -143,6 +143,18 @@ def test_each_thing_to_tick_is_ticked_by_itself(page: Page, workshop: Workshop, 
     ]
 
 
+def test_a_list_of_which_nothing_is_ticked_is_no_evidence(page: Page, workshop: Workshop, job: str) -> None:
+    enter(page, workshop, other := workshop.open_job())
+    work(page, workshop, "Before 12")
+    go(page)
+    assert page.locator(".held p").count() == 6
+    go(page)
+    rest(page)
+    synced(page)
+    assert not workshop.bodies(other, "list ticked")
+    assert len(workshop.bodies(other, "hold passed")) >= 6
+
+
 def ticks(page: Page) -> list[str | None]:
     return [tick.get_attribute("aria-pressed") for tick in page.locator(".tick").all()]
 
@@ -172,6 +184,23 @@ def test_a_photo_is_kept_with_its_digest(page: Page, workshop: Workshop, job: st
     taken = until(page, lambda: [row for row in kept(page) if row["kind"] == "photo taken"])
     assert taken[0]["body"]["sha256"] == sha256(made.getvalue()).hexdigest()
     assert taken[0]["body"]["bytes"] == len(made.getvalue())
+
+
+def test_a_photo_of_the_walk_round_says_its_view_and_later_ones_do_not(
+    page: Page, workshop: Workshop, job: str, tmp_path: Path
+) -> None:
+    for name, grey in (("front", 90), ("later", 160)):
+        Image.new("RGB", (64, 48), (grey, grey, grey)).save(tmp_path / f"{name}.jpg", "JPEG")
+    page.goto(f"{workshop.address}/jobs/{job}/intake")
+    page.locator("a", has_text="front").click()
+    expect(page.locator("main h1")).to_have_text("Photo: front")
+    page.locator("input[type=file]").set_input_files(tmp_path / "front.jpg")
+    expect(page.locator(".note")).to_have_text("1 taken of this view")
+    page.get_by_role("link", name="Back to the work").click()
+    page.locator("input[type=file]").set_input_files(tmp_path / "later.jpg")
+    until(page, lambda: len([row for row in kept(page) if row["kind"] == "photo taken"]) == 2)
+    synced(page)
+    assert [one.get("view") for one in workshop.bodies(job, "photo taken")] == ["front", None]
 
 
 def test_who_works_here_is_chosen_once(page: Page, workshop: Workshop, job: str) -> None:

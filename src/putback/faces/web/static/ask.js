@@ -3,7 +3,7 @@
 import { own, stamp } from "./clock.js";
 import { assign, gaps, h, keys } from "./dom.js";
 import {
-  asked, be, befriend, busy, crew, fresh, id, job, known, log, me, named, pack, page, put, rows, say, ui, view,
+  be, befriend, busy, crew, fresh, id, job, known, log, me, named, pack, page, put, rows, say, ui, view,
 } from "./here.js";
 import { call, offerPhoto } from "./keep.js";
 
@@ -96,7 +96,7 @@ function met(name) {
   return person;
 }
 
-// What the owner agreed to pay so far: as signed, as answered since, else as quoted; and with more on top.
+// What the owner agreed to pay so far: as signed, as answered since, else as quoted; and with more on top, if any.
 function agreed(adds) {
   const said = rows.findLast(({ event: { kind, body } }) =>
     kind === "scope signed" || body.answer === "yes" && body.amount);
@@ -107,6 +107,7 @@ function agreed(adds) {
 // An event as its lines fill it in; none where a line that it cannot do without was left out.
 export function filled([kind, given], asks) {
   const body = { ...given };
+  let more;
   for (const ask of asks) {
     const { field, how, into, puts, kept, adds } = ask;
     let said = value(ask);
@@ -116,13 +117,16 @@ export function filled([kind, given], asks) {
     }
     assign(body, puts);
     if (numeric(ask)) said = number(said);
-    if (adds) assign(body, agreed(said));
+    if (adds) more = (more ?? 0) + said * adds;
     if (HOW[how] === person && !crew[said]) said = met(said.trim());
     if (kept) own[kept] = said;
     if (into) (body[field] ??= []).push(into);
     else if (field === "torque") body[field] &&= { ...body[field], value: said };
-    else if (field && !adds) body[field] = said;
+    else if (adds === 1) body[field] = [{ name: say("parts"), amount: said.toFixed(2) }];
+    else if (field) body[field] = said;
   }
+  if (asks.some(({ into, field }) => into && !body[field])) return [];
+  if (more) assign(body, agreed(more));
   return [[kind, body]];
 }
 
@@ -178,7 +182,7 @@ async function take({ target: { files: [file] } }, about) {
     const digest = crypto.subtle && new Uint8Array(await crypto.subtle.digest("SHA-256", await file.arrayBuffer()));
     const sha256 = digest ? Array.from(digest, (n) => n.toString(16).padStart(2, 0)).join("")
       : (await offerPhoto(job, file)).sha256;
-    const said = { ...about, sha256, bytes: file.size, media: file.type, view: asked.get("view") };
+    const said = { ...about, sha256, bytes: file.size, media: file.type };
     log([["photo taken", said]], ui, digest && file);
   } catch (wrong) {
     put({ wrong: say("no photo", { why: wrong.message }) });

@@ -5,8 +5,8 @@ import { alert, button, drawForm, leap, open, photo, row, sheet, value } from ".
 import { jumped, restarted } from "./clock.js";
 import { entries, fromEntries, h, render, values } from "./dom.js";
 import {
-  befriend, begin, device, fresh, job, log, me, named, offer, pack, page, put, records, refresh, rows, say, standing,
-  ui, view, writing,
+  asked, befriend, begin, device, fresh, job, log, me, named, offer, pack, page, put, records, refresh, rows, say,
+  standing, ui, view, writing,
 } from "./here.js";
 import { channel, jobs, packOf, rowsOf } from "./keep.js";
 
@@ -77,12 +77,20 @@ function work() {
     section("trays", trays())];
 }
 
+// A photo of the walk-round, as the page of the intake asks for it: it alone is of that view.
+function walk(view) {
+  const all = rows.filter(({ event }) => event.body.view === view).length;
+  return h("section", h("h1", say("walk", { view })), h("p.note", say("taken", { all })), photo({ view }),
+    leap(say("intake"), `/jobs/${job}/intake`), leap(say("back"), `/bay?job=${job}`));
+}
+
 function whole() {
   const wrong = ui.wrong && alert(ui.wrong);
   if (!view) return [h("main", h("h1", "Jobs on this phone"), wrong,
     ui.jobs?.map((one) => leap(one.pack.title, `/bay?job=${one.job}`)), leap("All jobs, at the server", "/"))];
   if (!me) ui.form ??= { kind: "person came", given: {} };
-  return [header(), h("main", wrong, me && gap() || (ui.form ? drawForm(ui.form) : work()))];
+  return [header(), h("main", wrong, me && gap() || (ui.form ? drawForm(ui.form)
+    : asked.get("view") ? walk(asked.get("view")) : work()))];
 }
 
 page.draw = () => writing || render(whole(), document.body);

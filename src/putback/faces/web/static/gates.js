@@ -281,7 +281,10 @@ export function gates({ gates: g, tables: t, before: { parts, compare } }, { fac
   // --- consent: what was found or proposed, the answers to it, the scope that was signed ---
   const money = (text) => fits(g.money, text) ? Math.round(text * 1e4) : NaN;
   const deciders = (place) => sound("owner named", { place: place - 1 }).map((one) => one.body.who);
-  const about = ({ kind, body }) => String((kind === "work added" ? body.extra : body.finding) ?? "None");
+  const about = ({ kind, body: { extra, finding } }) => {
+    const id = kind === "work added" ? extra : finding;
+    return typeof id === "string" ? id : id == null ? "None" : JSON.stringify(id);
+  };
   const priced = ({ body: { currency } }, other) => !currency || !other || currency === other;
   const asked = [...new Map(facts.filter((one) => is("asks", one.kind))
     .map((one) => [one.kind + about(one), one])).values()];

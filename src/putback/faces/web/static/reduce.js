@@ -165,6 +165,7 @@ export function words({ gates, energies, items, guards, before }, { kind, code, 
     return missing[one] ?? missing[word]?.replace("{}", name(thing?.split("|")[0])) ?? one;
   };
   const missed = lacks.map(lack).join(", ");
-  const said = { ...facts, energy: name(energy), item: name(item), about: name(about), lacks: missed };
+  const { grade } = gates.energies[energy] ?? {};
+  const said = { ...facts, grade, energy: name(energy), item: name(item), about: name(about), lacks: missed };
   return { why: gaps(why[code] ?? code, said), opens: gaps(opens[kind], said) };
 }
