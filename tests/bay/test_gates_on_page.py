@@ -161,16 +161,16 @@ def disturbed() -> Iterator[Asked]:
         yield list(bench.entries), bench.moment(device="tablet")
 
 
-def odd_finding(bench: Bench, finding: object) -> None:
+def odd_finding(bench: Bench, finding: object) -> str:
     """A finding whose id is no text, at an item of the way back."""
     bench.log("owner named", who="p9", channel="telephone", **{"as": "owner"})
-    bench.log("finding seen", finding=finding, item="orange-shield")
+    return bench.log("finding seen", finding=finding, item="orange-shield")
 
 
-def answer(bench: Bench, finding: str) -> None:
+def answer(bench: Bench, finding: str) -> str:
     """An answer that counts, to what is named."""
     said = {"who": "p9", "at": bench.now.isoformat(), "channel": "telephone", "answer": "yes"}
-    bench.log("answer given", finding=finding, **said)
+    return bench.log("answer given", finding=finding, **said)
 
 
 DISTURBED: tuple[Callable[[Bench], object], ...] = (
