@@ -183,6 +183,15 @@ def test_a_form_says_all_that_is_wrong_keeps_nothing_and_shows_what_was_typed(de
     assert 'value="plenty"' in answer.text
 
 
+@pytest.mark.parametrize("odometer", ["84.231", "84,200", "1.000"])
+def test_an_odometer_that_can_be_read_in_two_ways_is_asked_back(desk: Desk, odometer: str) -> None:
+    before = desk.events()
+    answer = desk.post("intake", **{**INTAKE, "odometer": odometer})
+    assert answer.status_code == 422
+    assert "write it without one, such as 84210" in answer.text
+    assert desk.events() == before
+
+
 @pytest.mark.parametrize(
     "page", ["intake", "shelf", "waive", "compare", "authorise", "findings", "findings/answer", "keys"]
 )

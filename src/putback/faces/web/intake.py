@@ -40,6 +40,8 @@ MOST_DRAWN = 20_000
 """A drawn signature, [letters] of its path."""
 
 _LINES = re.compile(r"M[0-9]{1,3} [0-9]{1,3}( [ML][0-9]{1,3} [0-9]{1,3})*", re.ASCII)
+_THOUSANDS = re.compile(r"[0-9]{1,3}[.,][0-9]{3}", re.ASCII)
+"""An odometer that may be read in two ways."""
 
 
 def entries_of(view: JobView) -> tuple[Entry, ...]:
@@ -149,7 +151,9 @@ def _plain(form: Form) -> list[Fact]:
     facts: list[Fact] = []
     odometer = form.number("odometer", "odometer")
     unit = form.one_of("unit", "unit of the odometer", ("km", "mi")) or "km"
-    if odometer is not None:
+    if _THOUSANDS.fullmatch(form.text("odometer", "odometer")):
+        form.wrong.append(("odometer", "has three digits behind its point; write it without one, such as 84210"))
+    elif odometer is not None:
         facts.append((ODOMETER_READ, {"value": odometer, "unit": unit}))
     if words := form.text("complaint", "complaint"):
         facts.append((COMPLAINT_TAKEN, {"words": words}))

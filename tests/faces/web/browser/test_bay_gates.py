@@ -112,7 +112,10 @@ def test_minute_9_of_10(waiting: Page, workshop: Workshop) -> None:
 
 
 def test_a_reading_of_6_v(waited: Page) -> None:
-    readings(waited, 400, 6)
+    tap(waited, "Take the next reading")
+    reading(waited, 400)
+    reading(waited, 6)
+    expect(waited.locator("main h1")).not_to_have_text("Reading")
     refused(waited, "6 V")
 
 

@@ -65,12 +65,13 @@ export function drawAct(place) {
   });
 }
 
-// The next reading of a proof: on the known source, each pair of points, on the known source again; then its act.
-function prove(id) {
+// The next reading of a proof: on the known source, each pair of points, on the known source again; then its act. After
+// one that speaks against it all begins anew: the gate is shown, which says so.
+function prove(id, goesOn) {
   const gate = values(view.shut).flat().find((one) => one.kind === "proof" && one.energy === id);
-  const next = pack.energies[id].readings?.find((one) => gate?.lacks.includes(one.lack));
-  if (next) open("reading taken", next.given, { ...next, end: () => prove(id) });
-  else lead("prove", id);
+  const all = pack.energies[id].readings ?? [], next = all.find((one) => gate?.lacks.includes(one.lack));
+  if (!next) lead("prove", id);
+  else if (!goesOn || next !== all[0]) open("reading taken", next.given, { ...next, end: () => prove(id, true) });
 }
 
 // The act that opens a gate, also if it was done before: then it is done again.
