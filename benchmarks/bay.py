@@ -97,13 +97,15 @@ def served() -> Iterator[tuple[str, str]]:
         done = [_done(opened.job, op) for op in view.pack["operations"][:DONE_BEFORE]]
         store.append([*done, *(_noted(opened.job, at) for at in range(NOTED_BEFORE))], received_at=_stamp())
         app = make_app(bay, hosts=[f"127.0.0.1:{port}"])
-        server = uvicorn.Server(uvicorn.Config(app, port=port, log_level="error", lifespan="off"))
+        server = uvicorn.Server(
+            uvicorn.Config(app, port=port, log_level="error", lifespan="off", timeout_graceful_shutdown=1)
+        )
         thread = threading.Thread(target=server.run, daemon=True)
         thread.start()
         while not server.started:
             time.sleep(0.01)
         yield f"http://127.0.0.1:{port}", opened.job
-        server.should_exit = server.force_exit = True
+        server.should_exit = True  # force_exit would leave sockets open
         thread.join(10)
 
 

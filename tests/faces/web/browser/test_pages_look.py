@@ -117,13 +117,17 @@ def served(bay: Bay) -> Iterator[tuple[str, Starlette]]:
     """A server for a desk on a free port; its address."""
     port = free_port()
     app = make_app(bay, hosts=[f"127.0.0.1:{port}"], more=[*phones.ROUTES, *lan.ROUTES])
-    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=port, log_level="error", lifespan="off"))
+    server = uvicorn.Server(
+        uvicorn.Config(
+            app, host="127.0.0.1", port=port, log_level="error", lifespan="off", timeout_graceful_shutdown=1
+        )
+    )
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     while not server.started:
         time.sleep(0.01)
     yield f"http://127.0.0.1:{port}", app
-    server.should_exit = server.force_exit = True
+    server.should_exit = True  # force_exit would leave sockets open
     thread.join(10)
 
 

@@ -122,7 +122,7 @@ export function filled([kind, given], asks) {
     if (kept) own[kept] = said;
     if (into) (body[field] ??= []).push(into);
     else if (field === "torque") body[field] &&= { ...body[field], value: said };
-    else if (adds === 1) body[field] = [{ name: say("parts"), amount: said.toFixed(2) }];
+    else if (adds && field === "parts") body[field] = [{ name: say("parts"), amount: said.toFixed(2) }];
     else if (field) body[field] = said;
   }
   if (asks.some(({ into, field }) => into && !body[field])) return [];
