@@ -6,10 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from faces.web.browser.driving import enter
 from faces.web.browser.workshop import ZONE, Workshop
+
+PATIENCE_MS = 20_000
+"""How long a test waits for what must come: a page tries a server that was gone again after up to eight seconds."""
+
+expect.set_options(timeout=PATIENCE_MS)
 
 LOUD = "THE PAGES ARE NOT TESTED IN A BROWSER: install Debian's package chromium"
 
@@ -40,7 +45,7 @@ def workshop(tmp_path: Path) -> Iterator[Workshop]:
 @pytest.fixture
 def phone(browser: Browser) -> Iterator[BrowserContext]:
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE_MS)
     yield context
     context.close()
 

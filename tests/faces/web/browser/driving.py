@@ -204,6 +204,7 @@ def _open_one(page: Page, workshop: Workshop) -> None:
         if gate.locator("p.line").count():
             minutes, seconds = gate.locator("p.line b").inner_text().split(":")
             pass_time(page, workshop, int(minutes) + int(seconds) / 60 + 0.1)
+            page.clock.run_for(6_000)  # the page works its state out every five seconds
             return
         if buttons.count():
             buttons.first.click()

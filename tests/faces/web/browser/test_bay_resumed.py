@@ -3,11 +3,13 @@
 import os
 import shutil
 import signal
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Error as Gone
 
 from faces.web.browser.driving import (
     SECOND,
@@ -65,7 +67,8 @@ def test_after_a_battery_died_overnight_the_last_three_are_asked(
         page.clock.run_for(400)
     tapped = {row["id"] for row in kept(page)}
     battery_dies(disk)
-    phone.close()
+    with suppress(Gone):
+        phone.close()
     workshop.ahead += timedelta(minutes=NIGHT_MINUTES)
     phone = switched_on(browser, disk, workshop)
     page = phone.pages[0]

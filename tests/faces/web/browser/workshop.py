@@ -1,6 +1,7 @@
 """A workshop's server for tests in a browser: a real one on a free port, with a clock that a test can move."""
 
 import itertools
+import os
 import socket
 import threading
 import time
@@ -26,11 +27,20 @@ ZONE = f"Etc/GMT{-HOURS_EAST:+d}"
 _HERE = timezone(timedelta(hours=HOURS_EAST))
 
 
+_PORTS = itertools.count(20_000 + (os.getpid() % 100) * 100)
+"""Below the ports that a system gives away by itself: one of ours stays ours while its server is down."""
+
+
 def free_port() -> int:
-    """A port that nobody listens on now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+    """A port that nobody listens on now, and that no other process of these tests is given."""
+    for port in _PORTS:
+        with socket.socket() as probe:
+            try:
+                probe.bind(("127.0.0.1", port))
+            except OSError:
+                continue
+            return port
+    raise AssertionError("ports never end")
 
 
 class Workshop:
