@@ -17,7 +17,7 @@ demo: $(VENV)/ready-to-run
 
 test: $(VENV)/ready-to-test
 	@bash .ci/machine.sh
-	$(BIN)/python -m pytest --numprocesses auto --dist loadfile
+	$(BIN)/python -m pytest --numprocesses auto --dist worksteal
 
 check: $(VENV)/ready-to-test
 	$(BIN)/ruff check .
