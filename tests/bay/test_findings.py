@@ -1,11 +1,14 @@
 """Findings: price, message, answer. Sums: the invented demo, in its README (1435.40, +55 min, +137.00, 1572.40)."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
+import pytest
+
 from bay.packs import demo_pack, demo_plan
-from putback.bay.findings import Findings, filled, findings_of, money, revised
+from putback.bay.findings import Findings, Matter, filled, findings_of, message, money, revised
 from putback.core.gates import Entry
 from putback.core.record import Event
 
@@ -104,6 +107,20 @@ def test_a_second_finding_starts_from_what_was_agreed() -> None:
     assert not second.open
     assert "from 1572.40 to 1770.90 EUR (+198.50)" in second.message
     assert second.matter.parts == {"fan": 182.5}
+
+
+@pytest.mark.parametrize(("rate_per_hour", "labour"), [(60.0, "10.00"), (75.0, "12.50"), (0.0, "0.00")])
+def test_a_free_finding_is_priced_at_the_owner_s_rate(rate_per_hour: float, labour: str) -> None:
+    """Rate times minutes, over 60; at 60 an hour money and minutes look alike and are still two things."""
+    plan = demo_plan()
+    other = replace(plan, quote=replace(plan.quote, rate_per_hour=rate_per_hour))
+    nothing: dict[str, Any] = {"item": None, "declined": "", "open_ended": False, "goes_to": ""}
+    matter = Matter(id="free-1", what="blade cracked", minutes=10.0, parts={"fan": 7.5}, **nothing)
+    revision = revised(other, matter, before=100.0)
+    assert money(revision.labour) == labour
+    assert money(revision.adds) == money(float(labour) + 7.5)
+    assert money(revision.after) == money(100.0 + float(labour) + 7.5)
+    assert f"fan 7.50, 10 min of work {labour}" in message(other, matter, revision)
 
 
 def test_a_finding_that_stops_the_job_has_no_price() -> None:

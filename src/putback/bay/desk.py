@@ -13,7 +13,7 @@ from typing import Any, TypeAlias, cast
 from putback.adapters.car_file import read_car, read_car_text
 from putback.adapters.stores import Store
 from putback.app import Refused, plan_job
-from putback.bay.named import names_of
+from putback.bay.named import car_words, names_of
 from putback.bay.now import Now, Pack, Received, case_of, now_of
 from putback.bay.pack import pack_bytes
 from putback.bay.shelf import Shelf
@@ -21,6 +21,7 @@ from putback.core.car import Car
 from putback.core.finding import Finding, Where
 from putback.core.gates import Case, Moment
 from putback.core.record import Answer, Event, Head, Link, NotAnEvent, head_of, read_event, read_json, verify
+from putback.core.record.intake_kinds import CAR_IDENTIFIED
 from putback.core.record.kinds import CLOSED, OPENED
 from putback.plan.make import Settings, make_plan, wanted
 from putback.plan.plan import Impossible, Plan
@@ -71,11 +72,12 @@ class Taken:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobLine:
-    """A job in the list of jobs."""
+    """A job in the list of jobs. `known_by`: plate and end of the vehicle number, as far as they are known."""
 
     job: str
     title: str
     car: str
+    known_by: str
     opened_at: str
     events: int
     closed: bool
@@ -186,7 +188,7 @@ class Bay:
 
     def jobs(self) -> tuple[JobLine, ...]:
         """Every job, the newest first."""
-        lines = []
+        lines, names = [], {id: name for id, (name, _) in names_of(self.store).items()}
         for job, head in self.store.heads().items():
             events = [event for event, _ in _events(self.store.read(job))]
             opened = next((event for event in events if event.kind == OPENED), None)
@@ -196,6 +198,7 @@ class Bay:
                     job=job,
                     title=str(pack["title"]) if pack else "opened elsewhere",
                     car=str(pack["car"]) if pack else "",
+                    known_by=_known_by(events, names),
                     opened_at=opened.at if opened else "",
                     events=head.seq,
                     closed=any(event.kind == CLOSED for event in events),
@@ -312,6 +315,14 @@ _RESTORE = "bring the folder of files back from a back-up, beside the store"
 def _refused(field_: str, what: str, mend: str) -> Refused:
     where = Where(file="job", field=field_)
     return Refused(findings=(Finding(where=where, what=what, mend=mend, rule="open"),))
+
+
+def _known_by(events: Sequence[Event], names: Mapping[str, str]) -> str:
+    """Plate and end of the vehicle number of the car as it was identified last; plates can be deleted."""
+    cars = [event.body for event in events if event.kind == CAR_IDENTIFIED]
+    if not cars:
+        return ""
+    return ", ".join(filter(None, car_words(str(cars[-1]["car"]), cars[-1].get("vin_end"), names)))
 
 
 def _events(links: Sequence[Link]) -> list[tuple[Event, Link]]:

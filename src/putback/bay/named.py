@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from putback.adapters.stores import Store
 
 NAME_DELETED = "name deleted"
+DELETED = "deleted"
 
 
 def names_of(store: Store) -> Mapping[str, tuple[str, str]]:
@@ -16,3 +17,16 @@ def names_of(store: Store) -> Mapping[str, tuple[str, str]]:
         name = str(data.get("name") or data.get("plate") or person.id)
         found[person.id] = (name if person.data is not None else NAME_DELETED, role)
     return found
+
+
+def car_words(car: str, vin_end: object, names: Mapping[str, str]) -> tuple[str, str]:
+    """A car's plate as it is known now, and the end of its vehicle number in words; each "" where it is not known.
+
+    Args:
+        car: the id by which the record names it.
+        vin_end: the last six of its number, which stand in the record.
+        names: name or plate by id.
+    """
+    plate = names.get(car, car)
+    known = DELETED if plate == NAME_DELETED else "" if plate == car else plate
+    return known, f"vehicle number ends in {vin_end}" if vin_end else ""

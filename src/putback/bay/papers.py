@@ -11,7 +11,7 @@ from datetime import datetime
 from putback.bay.desk import Bay, JobView
 from putback.bay.findings import FindingLine, Findings, findings_of
 from putback.bay.intake import Intake, intake_of
-from putback.bay.named import NAME_DELETED, names_of
+from putback.bay.named import car_words, names_of
 from putback.core.gates import AUTHORITY, Entry, read_case
 from putback.core.gates.case import time_of
 from putback.core.gates.consent import matter_name
@@ -176,10 +176,8 @@ def plate_of(told: Told) -> str:
     cars = [fact for fact in told.of_kind(CAR_IDENTIFIED) if fact.stands]
     if not cars:
         return NOT_RECORDED
-    id, end = str(cars[-1].says("car")), cars[-1].says("vin_end")
-    plate = told.people.get(id, NOT_RECORDED)
-    shown = "deleted" if plate == NAME_DELETED else NOT_RECORDED if plate == id else plate
-    return shown + (f"; vehicle number ends in {end}" if end else "")
+    plate, number = car_words(str(cars[-1].says("car")), cars[-1].says("vin_end"), told.people)
+    return "; ".join(filter(None, (plate or NOT_RECORDED, number)))
 
 
 def owner_of(told: Told) -> str:

@@ -6,11 +6,11 @@ Sums: the invented demo, in its README.
 import itertools
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
 from httpx import Response
@@ -151,6 +151,40 @@ def test_intake_becomes_facts_and_names_stay_outside(desk: Desk) -> None:
     assert PLATE in page
     assert OWNER in page
     assert "7 of 15 still missing" in page
+
+
+def test_the_list_of_jobs_says_which_car_until_that_is_deleted(desk: Desk) -> None:
+    def listed() -> str:
+        return desk.client.get("/").text
+
+    assert PLATE not in listed()
+    desk.post("intake", **INTAKE)
+    assert f"{PLATE}, vehicle number ends in 004711" in listed()
+    assert VIN not in listed()
+    car = next(event.body["car"] for event in desk.events() if event.kind == "car identified")
+    desk.bay.store.delete_person(str(car))
+    assert PLATE not in listed()
+    assert "deleted, vehicle number ends in 004711" in listed()
+
+
+def test_no_part_is_said_to_be_there_that_nobody_ticked(desk: Desk) -> None:
+    desk.post("intake", **INTAKE)
+    worker = desk.id_of(WORKER)
+    page = desk.get("shelf").text
+    assert re.search(r'name="part" value="\w', page)
+    assert not re.search(r'name="part"[^>]* checked', page)
+    refused = desk.post("shelf", by=worker)
+    assert refused.status_code == 422
+    assert "are not ticked" in refused.text
+    assert desk.post("shelf", part=["pump"], by="person-nobody").status_code == 422
+    desk.post("shelf", part=["pump"], by=worker)
+    desk.post("shelf", all="yes", by=worker)
+    first, second = (
+        list(cast("Sequence[str]", event.body["parts"])) for event in desk.events() if event.kind == "parts shelved"
+    )
+    assert first == ["pump"]
+    assert "pump" not in second
+    assert "Every part is on the shelf or waived" in desk.get("shelf").text
 
 
 def test_every_fact_of_every_form_fits_its_kind(desk: Desk) -> None:

@@ -7,6 +7,7 @@ import click
 from putback.app import Refused, audit_file
 from putback.core.finding import faults, notes
 from putback.faces.cli.show import DONE, FAULTS, UNREADABLE, finding_json, print_findings, print_json
+from putback.faces.names import counted
 
 
 @click.command("audit")
@@ -24,5 +25,7 @@ def command(car: Path, operations: Path, as_json: bool) -> int:
     if isinstance(result, Refused):
         return UNREADABLE
     if not as_json:
-        click.echo(f"{result.count} operations: {len(wrong)} faults, {len(known)} notes")
+        counts = ((result.count, "operation"), (len(wrong), "fault"), (len(known), "note"))
+        done, *found = (counted(count, word) for count, word in counts)
+        click.echo(f"{done}: {', '.join(found)}")
     return FAULTS if wrong else DONE

@@ -14,6 +14,7 @@ from putback.adapters.stores.check import Checked, check_lines, check_store, no_
 from putback.core.finding import Finding
 from putback.core.record import Conflict, Event, Head, KeptHead, Link, NotAHead, NotAnEvent, read_event, read_head
 from putback.faces.cli.show import DONE, FAULTS, IMPOSSIBLE, UNREADABLE, finding_json, print_findings, print_json
+from putback.faces.names import counted
 
 P = ParamSpec("P")
 
@@ -44,7 +45,12 @@ def _says_failures(run: Callable[P, int]) -> Callable[P, int]:
 @command.command("verify")
 @click.argument("store")
 @click.option("--job", help="One job only.")
-@click.option("--head", "heads", multiple=True, help="A head kept elsewhere: NUMBER:HEX or HEX. May be given again.")
+@click.option(
+    "--head",
+    "heads",
+    multiple=True,
+    help="A head kept elsewhere: NUMBER:HEX or HEX. In a store of several jobs --job says whose. May be given again.",
+)
 @as_json
 @_says_failures
 def verify(store: str, job: str | None, heads: tuple[str, ...], as_json: bool) -> int:
@@ -106,8 +112,8 @@ def _verify_json(store: str, checked: list[Checked]) -> dict[str, Any]:
 def _print_checked(checked: list[Checked], *, kept: bool) -> None:
     for one in checked:
         print_findings((*one.faults, *one.notes), err=False)
-        found = f"{len(one.faults)} faults" if one.faults else "nothing changed, lost or out of order"
-        click.echo(f"job {one.job}: {one.events} events, {found}")
+        found = counted(len(one.faults), "fault") if one.faults else "nothing changed, lost or out of order"
+        click.echo(f"job {one.job}: {counted(one.events, 'event')}, {found}")
         click.echo(f"  head {one.head.on_paper()}")
     if not checked:
         click.echo("no jobs")
@@ -159,7 +165,7 @@ def _show_jobs(store: Store, as_json: bool) -> int:
         )
         return DONE
     for job, head in heads.items():
-        click.echo(f"{job}: {head.seq} events, head {head.seq}: {head.hash[:16]}…")
+        click.echo(f"{job}: {counted(head.seq, 'event')}, head {head.seq}: {head.hash[:16]}…")
     if not heads:
         click.echo("no jobs")
     return DONE

@@ -218,7 +218,8 @@ def shelf_page(request: Request) -> Response:
 
 def _shelf(request: Request, job: Job, form: Form | None = None) -> Response:
     items = {id: job[1].car.items[id].name for id in compared_at_refit(job[1])}
-    return shown("shelf", request, job, form, compare=items, likeness=LIKENESS)
+    ticked = form.many("part") if form else ()
+    return shown("shelf", request, job, form, compare=items, likeness=LIKENESS, ticked=ticked)
 
 
 def shelved(request: Request) -> Response:
@@ -228,8 +229,9 @@ def shelved(request: Request) -> Response:
         return job
     form, bay = read_form(request.state.body), bay_of(request)
     who = known(bay, form, someone(form, "by"), "who logs this")
-    ids = {line.id for line in intake_of(job[1], entries_of(job[0]), at=bay.clock()).parts}
-    parts = [part for part in form.many("part") if part in ids]
+    now = intake_of(job[1], entries_of(job[0]), at=bay.clock())
+    ids, ticked = {line.id for line in now.parts}, form.many("part")
+    parts = [line.id for line in now.parts_missing] if form.text("all") else [part for part in ticked if part in ids]
     if not parts:
         form.wrong.append(("parts", "are not ticked; tick those that lie there, new"))
     if form.wrong:
