@@ -266,6 +266,9 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "kept": "● All {all} kept at the server",
         "asking": "● Asking the server …",
         "plain": " · Plain http: keep this page open, this phone cannot load it again.",
+        "apart": "The clocks of this phone and of the server are {apart} min apart. Set this phone's right: "
+        "till then its waits get longer and its proofs may not count.",
+        "rest": "Begun: this much of it is not logged yet.",
         "valley": VALLEY,
     }
 )
@@ -371,6 +374,9 @@ def readings_of(energy: Energy) -> list[dict[str, Any]]:
         about = f"Reading {at} of {len(phases)}. {words}"
         asks = [_ask(ask, []) for ask in FORMS[kinds.READING_TAKEN].asks if not ask.only or phase in ask.only]
         asks[0]["bold"] = proof.at_most.unit
+        for ask in asks:
+            if "kept" in ask:
+                ask["kept"] += f" {proof.at_most.unit}"
         found.append({"lack": pair or phase, "given": given, "about": about, "asks": asks})
     return found
 

@@ -62,9 +62,13 @@ class Look:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Owed:
-    """How many of a joint's fasteners were undone, and how many are tight again; None: none was tightened yet."""
+    """How many of a joint's fasteners were undone, how many of them are in no hole yet, and how many are tight again.
+
+    `tight` is None where none was tightened yet.
+    """
 
     off: int
+    out: int
     tight: int | None
 
     @property
@@ -107,6 +111,7 @@ class _Walk:
 
     done_at: dict[int, str] = field(default_factory=dict)
     off: dict[str, int] = field(default_factory=dict)
+    out: dict[str, int] = field(default_factory=dict)
     back: dict[str, int] = field(default_factory=dict)
     covered: set[str] = field(default_factory=set)
 
@@ -127,7 +132,9 @@ def now_of(pack: Pack, received: Sequence[Received], *, car: Car, moment: Moment
     left = [[n for n in act["operations"] if n not in walk.done_at] for act in pack["acts"]]
     gates = _gates(pack, case or case_of(pack, received, car=car), left, moment)
     standing = tuple(_standing(act, place, left, gates) for place, act in enumerate(pack["acts"]))
-    counts = {joint: Owed(off=count, tight=walk.back.get(joint)) for joint, count in walk.off.items()}
+    counts = {
+        joint: Owed(off=count, out=walk.out[joint], tight=walk.back.get(joint)) for joint, count in walk.off.items()
+    }
     return Now(
         folded=folded,
         done_at=MappingProxyType(walk.done_at),
@@ -243,9 +250,11 @@ def _gather(pack: Pack, walk: _Walk, operation: Operation) -> None:
     """Counts of fasteners, and what is covered."""
     verb, item, joint = operation.verb, operation.item or "", operation.joint
     if verb is Verb.UNDO and joint:
-        walk.off[joint] = _count(pack, operation)
+        walk.off[joint] = walk.out[joint] = _count(pack, operation)
         walk.back.pop(joint, None)
-    elif verb is Verb.TIGHTEN and joint:
+    if verb in (Verb.START, Verb.TIGHTEN) and joint in walk.off:
+        walk.out[joint] = walk.off[joint] - _count(pack, operation)
+    if verb is Verb.TIGHTEN and joint:
         walk.back[joint] = _count(pack, operation)
     elif verb in ITEM_BACK:
         walk.covered |= set(pack["hides"].get(item, ()))
@@ -270,7 +279,9 @@ def looks_of(pack: Pack, now: Now, item: str) -> tuple[Look, ...]:
         joints = {op["joint"] for op in pack["operations"] if op.get("item") == id and op["verb"] == Verb.UNDO}
         owed = [now.counts[joint] for joint in joints if joint in now.counts]
         short = sum(max(0, one.off - one.back) for one in owed)
-        plugs = now.state.pieces_in(id)
+        plugs = sum(
+            n for (guard, port), n in now.state.guards.items() if port == id and guard not in pack.get("stands", ())
+        )
         minutes = pack["rework"].get(id, 0.0)
         if short or plugs or minutes >= pack["looks"]["asked_from"]:
             found.append(Look(item=id, minutes=minutes, short=short, plugs=plugs))

@@ -176,7 +176,7 @@ class Sheets:
             value = {"also": also, "field": "value", "how": "number", "words": words, "most": proof.at_most.value}
             yield value | {"must": True}
             instrument = {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT}
-            yield instrument | {"kept": "instrument", "must": True}
+            yield instrument | {"kept": f"instrument {proof.at_most.unit}", "must": True}
         elif proof.check:
             also = (ENERGY_CHECKED, given)
             check = {"also": also, "field": "gone", "how": "choice", "words": f"{proof.check}: is it gone?"}
@@ -274,6 +274,15 @@ def _naming(operations: Collection[Operation]) -> Verb:
     return next((verb for verb in verbs if verb in ITEM_OFF or verb in ITEM_BACK), verbs[0])
 
 
+def _unsourced(op: Operation) -> Iterator[Ask]:
+    """A joint for which the car file has no sourced torque: whose figure it was is asked once, by name."""
+    figure = {"n": [op.n], "field": "torque", "how": "number", "words": "N·m" + MAY, "may": True}
+    yield figure | {"puts": {"torque": {"unit": "N·m"}}}
+    hold = {"gate": "torque_without_source", "item": op.item}
+    source = {"n": [op.n], "field": "torque_source", "how": "word", "words": "by which publication, which page"}
+    yield source | {"hold": hold, "any": True}
+
+
 def _bonding(item: str) -> Iterator[Ask]:
     """The resistance to the body, measured once the joint is tight."""
     also = (BONDING_CHECKED, {"item": item}, LAST)
@@ -290,7 +299,7 @@ def _bonding(item: str) -> Iterator[Ask]:
     unit = {"also": also, "field": "unit", "how": "choice", "words": "unit", "of": [["mΩ"], ["Ω"]], "usual": "mΩ"}
     yield unit
     instrument = {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT + MAY}
-    yield instrument | {"kept": "instrument", "may": True}
+    yield instrument | {"kept": "instrument mΩ", "may": True}
 
 
 def _said_of(shown: Mapping[str, Any], *, noted: bool) -> dict[str, Any]:
@@ -335,6 +344,8 @@ def _tightness(op: Operation, shown: Mapping[str, Any], marks: Mapping[str, Any]
     """The order of tightening, then what it was set to, by which wrench: asked only where it matters."""
     if "points" in marks:
         yield {"how": "picture", "words": order_svg(marks["points"], ring=marks["ring"])}
+    if op.value_needed:
+        yield from _unsourced(op)
     if "evidence" not in shown:
         return
     hold = {"gate": "torque_not_the_sources", "item": op.item}

@@ -28,7 +28,7 @@ class Seat(StrEnum):
     STARTED = "started"
     LIVE = "live"
     ISOLATED = "isolated"
-    PROVEN = "proven dead"
+    PROVEN = "proved gone"
     FULL = "full"
     DRAINED = "drained"
 

@@ -167,6 +167,13 @@ def test_the_list_of_jobs_says_which_car_until_that_is_deleted(desk: Desk) -> No
     assert "deleted, vehicle number ends in 004711" in listed()
 
 
+def test_intake_says_which_of_its_list_is_asked_again(desk: Desk) -> None:
+    """The core asks about scope and parts alone (`asked_before`); the page says no more."""
+    text = " ".join(desk.get("intake").text.split())
+    assert "Only the signed scope and the parts on the shelf are asked about again, once each, in the bay." in text
+    assert "it is asked once" not in text
+
+
 def test_no_part_is_said_to_be_there_that_nobody_ticked(desk: Desk) -> None:
     desk.post("intake", **INTAKE)
     worker = desk.id_of(WORKER)

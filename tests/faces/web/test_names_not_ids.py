@@ -78,6 +78,17 @@ def test_the_demo_record_is_read_without_ids(tmp_path: Path) -> None:
         assert shown(whole(store, tmp_path)) == set()
 
 
+def test_no_page_of_the_demo_record_counts_one_as_many_or_says_a_word_twice(tmp_path: Path) -> None:
+    """A count of one goes with one thing; no word stands twice in a row; nothing is said in the words of a program."""
+    raw = re.compile(
+        r"\b([A-Za-z]+) \1\b|\b1 (?:event|fault|fastener|item|operation|photo|piece)s\b|\b(?:None|True|False)\b"
+    )
+    with open_store(str(tmp_path / "store.db"), create=True) as store:
+        made = whole(store, tmp_path)
+        found = [(where, text) for where, text in texts_of(made) if raw.search(" ".join(text.split()))]
+    assert found == []
+
+
 def test_a_record_full_of_shut_gates_and_misfits_is_read_without_ids(tmp_path: Path) -> None:
     """Every operation of the plan with nothing of its rites, some twice, some taken back: all gates are printed."""
     with open_store(str(tmp_path / "store.db"), create=True) as store:

@@ -15,7 +15,7 @@ from putback.core.operations import Verb
 
 PROVE_FIRST = "prove the instrument on a known source"
 PROVE_AGAIN = "prove the instrument on the known source again"
-SAY_SO = "log it as proved dead"
+SAY_SO = "log it as proved gone"
 
 
 def proof_gate(case: Case, energy: Energy, moment: Moment) -> Gate:

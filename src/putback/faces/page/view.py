@@ -195,7 +195,8 @@ def _operation(plan: Plan, operation: Operation) -> tuple[str, ...]:
         thing = energy_name(plan, operation.energy) + (f", by {thing}" if thing else "")
     elif operation.fluid:
         thing = f"{operation.fluid} fluid" + (f" at {thing}" if thing else "")
-    held = " ".join(part for part in (operation.thread, operation.drive) if part)
+    thread, drive = operation.thread or "", operation.drive or ""
+    held = thread if thread and drive.startswith(f"{thread}-") else f"{thread} {drive}".strip()
     count = f"{operation.count} × {held}".strip() if operation.count and held else ""
     if operation.guard and operation.count:
         count = f"{operation.count} piece{'s' if operation.count > 1 else ''}"

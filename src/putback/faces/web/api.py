@@ -46,16 +46,21 @@ class _Escaped(JSONResponse):
 
 
 def give(request: Request) -> Response:
-    """The events behind `after`. `known` is false where the device's head (`after`, `hash`) is not in this record."""
+    """The events behind `after`. `known` is false where the device's head (`after`, `hash`) is not in this record.
+
+    `at` is the server's time, by which a device sees that its clock is wrong.
+    """
     job = _job(request)
     after = request.query_params.get("after", "0")
     if job is None or not after.isascii() or not after.isdecimal() or len(after) > 15:
         return refuse(request.scope, 400, "has no number in after", "send the number of the last event you know")
     hash = request.query_params.get("hash", "")
-    links, head, known = _bay(request).links_after(job, after_seq=int(after), hash=hash)
+    bay = _bay(request)
+    links, head, known = bay.links_after(job, after_seq=int(after), hash=hash)
     if head.seq == 0:
         return refuse(request.scope, 404, f"asks for job {job}, which is not here", "what the device has stays there")
-    return JSONResponse({"events": [_link(link) for link in links], "head": _head(head), "known": known})
+    at = bay.clock().isoformat(timespec="milliseconds")
+    return JSONResponse({"events": [_link(link) for link in links], "head": _head(head), "known": known, "at": at})
 
 
 def pack(request: Request) -> Response:

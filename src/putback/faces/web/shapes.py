@@ -118,6 +118,7 @@ COMPONENTS: Mapping[str, Schema] = MappingProxyType(
                 },
                 "head": _ref("Head"),
                 "known": _SEEN,
+                "at": _TEXT,
             }
         ),
         "Kept": _thing({"sha256": _HASH}),

@@ -97,11 +97,10 @@ def off_by_zone(view: JobView) -> tuple[Group, ...]:
 
 def _held(view: JobView, item: str) -> str:
     """The fasteners of an item that are out, with their stow places."""
-    parts = []
-    for op in _undone(view, item):
-        owed = view.now.counts[str(op["joint"])]
-        parts.append(f"{owed.off - owed.back} × {op.get('thread', 'fastener')}" + _to(op))
-    return ", ".join(parts)
+    counts = view.now.counts
+    return ", ".join(
+        f"{counts[str(op['joint'])].out} × {op.get('thread', 'fastener')}" + _to(op) for op in _out(view, item)
+    )
 
 
 def _to(op: Mapping[str, object]) -> str:
@@ -116,14 +115,17 @@ def _undone(view: JobView, item: str | None = None) -> Iterator[Mapping[str, obj
             yield op
 
 
+def _out(view: JobView, item: str | None = None) -> Iterator[Mapping[str, object]]:
+    """The planned undoings of which fasteners are in no hole yet."""
+    return (op for op in _undone(view, item) if view.now.counts[str(op["joint"])].out > 0)
+
+
 def by_tray(view: JobView) -> tuple[Group, ...]:
     """What lies in each stow place."""
     trays: dict[str, list[Line]] = {}
-    for op in _undone(view):
-        owed = view.now.counts[str(op["joint"])]
-        line = Line(
-            name=name_of(view.pack, op.get("item")), stands=f"{owed.off - owed.back} × {op.get('thread', 'fastener')}"
-        )
+    for op in _out(view):
+        out = view.now.counts[str(op["joint"])].out
+        line = Line(name=name_of(view.pack, op.get("item")), stands=f"{out} × {op.get('thread', 'fastener')}")
         trays.setdefault(str(op.get("stow") or "no place named"), []).append(line)
     return tuple(Group(title=tray, lines=tuple(trays[tray])) for tray in sorted(trays))
 

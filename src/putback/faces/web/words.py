@@ -36,7 +36,7 @@ def said(pack: Pack, event: Event, *, case: Case) -> str:
         return _operation(pack, body)
     parts = [thing(pack, body)] if body.get("item") else []
     for name, value in body.items():
-        if name not in ("item", "car_sha256", "plan_sha256", "sha256") and value is not None:
+        if name not in ("item", "car_sha256", "plan_sha256", "sha256", "steady_s") and value is not None:
             words = _short(_named(case, name, value))
             parts.append(words if name in ("note", "finding", "what") else f"{name.replace('_', ' ')} {words}")
     return " · ".join(parts)

@@ -193,6 +193,18 @@ def test_a_clock_set_ahead_opens_nothing(waiting: Page, workshop: Workshop) -> N
     refused(waiting, "wait")
 
 
+def test_a_clock_that_is_not_the_server_s_is_told(page: Page, workshop: Workshop) -> None:
+    told = page.get_by_role("alert").filter(has_text="min apart")
+    do(page)
+    expect(told).to_have_count(0)
+    page.clock.fast_forward("09:00")
+    page.clock.run_for(6_000)
+    expect(told).to_contain_text("are 9 min apart. Set this phone's right")
+    workshop.ahead += timedelta(minutes=9)
+    page.clock.run_for(6_000)
+    expect(told).to_have_count(0)
+
+
 def test_a_reload_opens_nothing(waiting: Page) -> None:
     for _ in range(3):
         waiting.reload()

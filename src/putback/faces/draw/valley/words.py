@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from putback.core.operations import Verb
 from putback.faces.draw.levels import Level, Renewal, Shape
+from putback.faces.names import counted
 from putback.plan.plan import LookLine, Plan
 
 INVENTED = "invented vehicle: no value may be used on a real one"
@@ -30,7 +31,7 @@ def heading(plan: Plan) -> Heading:
         car=car,
         figures=(
             f"{len(plan.items)} of {len(plan.car.items)} items",
-            f"{plan.fasteners} fasteners",
+            counted(plan.fasteners, "fastener"),
             f"{plan.minutes_off:g} min off + {plan.minutes_on:g} min on = {plan.minutes:g} min",
             proof,
         ),
@@ -100,7 +101,7 @@ def level_says(level: Level) -> str:
     back = f"back at operation {level.way_back}" if level.way_back is not None else "no twin"
     words = [f"{level.name}: {level.shape} at operation {level.way_in}, {back}"]
     if level.fasteners:
-        words.append(f"{level.fasteners} fasteners")
+        words.append(counted(level.fasteners, "fastener"))
     if level.torque:
         words.append(level.torque)
     if level.note:

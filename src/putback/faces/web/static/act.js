@@ -42,7 +42,7 @@ export function drawAct(place) {
   const looked = act.does === "on" ? lastLooks(item) : [], all = view.shut[place] ?? [];
   const shut = all.filter((gate) => gate.override !== "asked");
   return sheet({
-    title, go, zone, then: { act: place },
+    title, go, zone, then: { act: place }, about: left.length < act.operations.length && say("rest"),
     top: act.picture && h("figure", { innerHTML: pack.pictures[act.picture] }),
     asks: looked[0] ? [...asks, { how: "head", words: say("last look") }, ...looked] : asks,
     more: [

@@ -8,7 +8,7 @@ import {
   asked, befriend, begin, device, fresh, job, log, me, named, offer, pack, page, put, records, refresh, rows, say,
   standing, ui, view, writing,
 } from "./here.js";
-import { channel, jobs, packOf, rowsOf } from "./keep.js";
+import { drift, channel, jobs, packOf, rowsOf } from "./keep.js";
 
 const section = (name, all) => all[0] && h("section", h("h2", say(name)), all);
 
@@ -19,6 +19,7 @@ function header() {
     h("a", { href: `/jobs/${job}`, "aria-label": say("plan"), innerHTML: valley }),
     h("p", h("b", view.owed), say("owed")),
     me && button(named(me), () => open("menu")),
+    drift > pack.gates.slack && alert(say("apart", { apart: Math.round(drift / 6e4) })),
     h("p.sync", { role: "status" }, standing(), !isSecureContext && say("plain")));
 }
 
@@ -41,11 +42,11 @@ function tools(item) {
     photo({ item }));
 }
 
-// What is off and not back yet, by the tray that it was put in.
+// What is off and in no hole yet, by the tray that it was put in.
 function trays() {
   const found = {};
   for (const { n, joint, stow, item, thread } of pack.stows) {
-    const left = (view.off[joint] ?? 0) - (view.back[joint] ?? 0);
+    const left = view.out[joint];
     const tray = records.get(view.done.get(n))?.event.body.stow ?? stow;
     if (left > 0) (found[tray] ??= []).push(
       h("p.owes", h("span", itemName(item)), h("i"), h("b", left, " × ", thread)));

@@ -70,6 +70,7 @@ export const offerPhoto = (job, file) => call(`jobs/${job}/photos`, file, file.t
 
 const MOST = 500;
 let syncing, anew;
+export let drift;
 
 // Offer what the server does not have, take what it has more; rows that changed are added to `changed`. A photo that
 // the server will not have stays here with its event, and hinders nothing else.
@@ -94,6 +95,7 @@ export async function sync(job, changed) {
           answers[at].seq ? [] : { ...row, open: undefined, refused: why(answers[at]) }));
       }
       const mine = await packAndHead(job), got = await call(`${path}?after=${mine.seq}&hash=${mine.hash}`);
+      drift = Math.abs(Date.now() - Date.parse(got.at));
       // The server knows another past (an older back-up): what it has counts, and all that is kept here is offered
       // again.
       if (!got.known) await note(inOrder(await rowsOf(job)).map((row, n) =>

@@ -87,20 +87,21 @@ function jobOf(pack, records) {
   const t = pack.tables, folded = fold(t, records);
   const ops = new Map(pack.operations.map((op) => [op.n, op]));
   const byKey = new Map(pack.operations.map((op) => [op.key, op.n]).reverse());
-  const done = new Map(), off = {}, back = {}, covered = new Set();
+  const done = new Map(), off = {}, back = {}, out = {}, covered = new Set();
   for (const { id, op, body: { planned } } of folded.standing) {
     const { verb, item, joint } = op, key = t.keys[verb], hides = listed(pack.hides, item);
     const n = key ? byKey.get(key.map((name, at) => at ? op[name] : name).join("|"))
       : ops.get(planned)?.verb === verb ? planned : undefined;
     const count = op.count ?? pack.operations.find((op) => op.joint === joint)?.count ?? 0;
-    if (verb === "undo" && joint) off[joint] = count, delete back[joint];
+    if (verb === "undo" && joint) off[joint] = out[joint] = count, delete back[joint];
+    if (/^(start|tight)/.test(verb) && joint) out[joint] = off[joint] - count;
     if (verb === "tighten" && joint) back[joint] = count;
     for (const one of hides) key?.[0] === "on" ? covered.add(one) : key?.[0] === "off" && covered.delete(one);
     if (!n) continue;
     for (const felled of ops.get(n).fells ?? []) done.delete(felled);
     done.set(n, id);
   }
-  return { ...folded, pack, ops, done, off, back, covered, before: gates(pack, folded) };
+  return { ...folded, pack, ops, done, off, back, out, covered, before: gates(pack, folded) };
 }
 
 // What was told last, and of what: the record stays the same while time goes on.
@@ -150,7 +151,8 @@ export function looks({ pack, covered, state, off, back }, item, wrong = {}) {
     return {
       item: id, minutes: pack.rework[id] ?? 0,
       short: sum([...joints].map((joint) => Math.max(0, (off[joint] ?? 0) - (back[joint] ?? 0)))),
-      plugs: sum(entries(state.guard).map(([at, n]) => at.endsWith(`|${id}`) ? n : 0)),
+      plugs: sum(entries(state.guard).map(([at, n]) =>
+        at.endsWith(`|${id}`) && !pack.stands?.includes(at.split("|")[0]) ? n : 0)),
     };
   }).filter((look) => wrong[look.item] || look.short || look.plugs || look.minutes >= pack.looks.asked_from)
     .sort((a, b) => b.minutes - a.minutes || (a.item < b.item ? -1 : 1));
