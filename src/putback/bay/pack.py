@@ -14,7 +14,7 @@ from putback.bay.gate_tables import gate_tables
 from putback.bay.order import thing_key, undone_again
 from putback.bay.sheets import Sheets
 from putback.bay.tables import fold_tables
-from putback.core.car import Car, Energy, Joint
+from putback.core.car import Car, Energy, Guard, Joint
 from putback.core.energy import demands, needs_of
 from putback.core.operations import Operation, Verb
 from putback.core.quantity import Torque
@@ -48,6 +48,7 @@ def pack_of(plan: Plan) -> dict[str, Any]:
         "zones": {id: zone.name for id, zone in car.zones.items()},
         "items": {id: {"name": car.items[id].name, "zone": car.items[id].zone} for id in plan.items},
         "guards": {line.guard: line.name for line in plan.guards},
+        "stands": [line.guard for line in plan.guards if stands_on(car.guards[line.guard])],
         "energies": {
             line.energy.id: _energy(plan, line.energy, line.value_needed) | {"called": sheets.called[line.energy.id]}
             for line in plan.energies
@@ -89,6 +90,11 @@ def _look(plan: Plan, id: str) -> dict[str, Any]:
         "again": "put a hand on it, and tap again",
         "hold": {"gate": "last_look_missing", "item": id},
     }
+
+
+def stands_on(guard: Guard) -> bool:
+    """Whether a guard rightly stays in when what it stands behind is covered: it says that it comes out later."""
+    return not guard.closes and not guard.support_for and guard.out_before not in (None, guard.in_after)
 
 
 def _stow(op: Mapping[str, Any]) -> dict[str, Any]:

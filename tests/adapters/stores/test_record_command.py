@@ -149,3 +149,11 @@ def test_back_up_restore_and_move(name_of: Callable[[str], str], tmp_path: Path,
     code, found = as_json("move", first, second)
     assert (code, found["refused"][0]["line"]) == (3, 3)
     assert run("restore", str(file), second)[0] == 0
+
+
+def test_verify_says_that_a_head_is_of_one_job(filled: tuple[str, Head]) -> None:
+    store, head = filled
+    assert "--job says whose" in " ".join(CliRunner().invoke(command, ["verify", "--help"]).stdout.split())
+    told = CliRunner().invoke(command, ["verify", store, "--head", str(head)])
+    assert told.exit_code == 2
+    assert "--head is of one job: name it with --job" in told.stderr
