@@ -139,4 +139,3 @@ def test_new_fasteners_are_old_again_once_undone() -> None:
 def test_what_is_not_named_is_as_the_car_came_in() -> None:
     state = JobState()
     assert (state.item("x"), state.joint("x"), state.energy("x")) == (Seat.IN_PLACE, Seat.TIGHT, Seat.LIVE)
-    assert state.pieces_in("x") == 0

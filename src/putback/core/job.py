@@ -108,10 +108,6 @@ class JobState:
         """Where an energy stands."""
         return self.energies.get(id, Seat.LIVE)
 
-    def pieces_in(self, item: str) -> int:
-        """How many guard pieces are in the ports that this item closes."""
-        return sum(pieces for (_, port), pieces in self.guards.items() if port == item)
-
 
 def fold(operations: Iterable[Operation]) -> JobState:
     """The state after all the operations.
