@@ -209,11 +209,11 @@ def test_a_held_question_of_a_gap_is_asked_by_name(phone: BrowserContext, worksh
     expect(page.locator("main h1")).to_have_text("Put a hand on the last three")
     assert page.locator(".tick").count() == 3
     go(page)
-    expect(page.locator(".held")).to_contain_text("not ticked")
+    expect(page.locator("main .held")).to_contain_text("not ticked")
     page.locator(".tick").first.click()
     tap(page, re.compile("Go on"))
     page.clock.run_for(400)
-    if page.locator(".held").count():
+    if page.locator("main .held").count():
         go(page)
         page.clock.run_for(400)
     until(page, lambda: [row for row in kept(page) if row["kind"] == "gap ended"])
