@@ -14,10 +14,12 @@ INDEPENDENT = {
     # CODATA and NIST definitions as the reference library scipy.constants carries them
     "N·m": 1.0,
     "cN·m": constants.centi,
+    "N·cm": constants.centi,
     "lbf·ft": constants.pound_force * constants.foot,
     "lbf·in": constants.pound_force * constants.inch,
     "kgf·m": constants.kilogram_force,
     "kgf·cm": constants.kilogram_force * constants.centi,
+    "ozf·in": constants.ounce * constants.g * constants.inch,
 }
 
 PRINTED = [
@@ -52,6 +54,10 @@ SPELLINGS = [
     ("100 in-lb", 100.0, "lbf·in", ()),
     ("2.5 kgf·m", 2.5, "kgf·m", ()),
     ("250 kgcm", 250.0, "kgf·cm", ()),
+    ("250 N·cm", 250.0, "N·cm", ()),
+    ("250 Ncm", 250.0, "N·cm", ()),
+    ("40 ozf·in", 40.0, "ozf·in", ()),
+    ("40 in-oz", 40.0, "ozf·in", ()),
     ("12 N·m + 90°", 12.0, "N·m", (90.0,)),
     ("12 N·m+90 deg + 90.5 degrees", 12.0, "N·m", (90.0, 90.5)),
 ]
@@ -81,7 +87,7 @@ REFUSED = [
     "24 MN·m",
     "24 J",
     "24 N",
-    "24 oz-in",
+    "24 kip-ft",
     "24 N·m 24 N·m",
     "1e3 N·m",
     "٢٤ N·m",

@@ -5,6 +5,9 @@ but a drawing.
 """
 
 from collections.abc import Sequence
+from html import escape
+
+from putback.core.fasten.places import said_order
 
 _WIDE, MOST_DOTS = 340, 14
 """Width of the drawing; how many dots a block shows at most, so that two blocks and their line fit."""
@@ -73,6 +76,8 @@ def order_svg(points: Sequence[Sequence[float]], *, ring: bool) -> str:
         for at, (x, y) in enumerate(places, start=1)
     )
     view = f'viewBox="0 0 {wide:.0f} {high:.0f}" height="200" text-anchor="middle" stroke-width="1.5"'
-    drawing = f'<svg class="order" {view} role="img" aria-label="order of tightening">'
+    said = "" if ring else f": {said_order([(x, y) for x, y in points])}"
+    label = escape(f"order of tightening{said}")
+    drawing = f'<svg class="order" {view} role="img" aria-label="{label}">'
     note = "<figcaption>The order, not the places: the car file gives none.</figcaption>" if ring else ""
     return f'{drawing}<path stroke-width="1" d="M{way}"/>{holes}</svg>{note}'

@@ -5,7 +5,7 @@ from math import cos, pi, sin
 from typing import Any
 
 from putback.core.car import Joint
-from putback.core.pattern import CROSS, STAR, tightening_order
+from putback.core.fasten.layout import CROSS, STAR, tightening_order
 from putback.plan.plan import Plan
 
 _RING_FROM = 4

@@ -19,10 +19,12 @@ TORQUE_UNITS_NM: Mapping[str, float] = MappingProxyType(
     {
         "N·m": 1.0,
         "cN·m": 0.01,
+        "N·cm": 0.01,
         "lbf·ft": _POUND_FORCE_N * 0.3048,
         "lbf·in": _POUND_FORCE_N * 0.0254,
         "kgf·m": 9.80665,
         "kgf·cm": 0.0980665,
+        "ozf·in": _POUND_FORCE_N * 0.0254 / 16,
     }
 )
 
@@ -32,6 +34,7 @@ _SPELLINGS: Mapping[str, str] = MappingProxyType(
         "newtonmetre": "N·m",
         "newtonmetres": "N·m",
         "cnm": "cN·m",
+        "ncm": "N·cm",
         "lbfft": "lbf·ft",
         "lbft": "lbf·ft",
         "ftlb": "lbf·ft",
@@ -46,6 +49,9 @@ _SPELLINGS: Mapping[str, str] = MappingProxyType(
         "kgm": "kgf·m",
         "kgfcm": "kgf·cm",
         "kgcm": "kgf·cm",
+        "ozfin": "ozf·in",
+        "ozin": "ozf·in",
+        "inoz": "ozf·in",
     }
 )
 
@@ -107,6 +113,15 @@ class Limit:
         return f"{self.value:g} {self.unit}"
 
 
+def torque_unit(text: str) -> str | None:
+    """The unit of torque that a text spells, with or without a sign between its parts; None for any other unit.
+
+    >>> torque_unit("ft-lb")
+    'lbf·ft'
+    """
+    return _SPELLINGS.get(re.sub(r"[\s·.*⋅\-_]", "", text).lower())
+
+
 def read_torque(text: str) -> Torque:
     """Read a torque such as `24 N·m`, `18 lbf·ft` or `12 N·m + 90°`.
 
@@ -126,7 +141,7 @@ def read_torque(text: str) -> Torque:
     number, unit_text, angles = match.groups()
     if not unit_text:
         raise Refused(f"{text!r} has no unit", f"write it with its unit, such as {number} N·m")
-    unit = _SPELLINGS.get(re.sub(r"[\s·.*⋅\-_]", "", unit_text).lower())
+    unit = torque_unit(unit_text)
     if unit is None:
         raise Refused(f"unit {unit_text!r} is not known", f"use one of {', '.join(TORQUE_UNITS_NM)}")
     turns = tuple(map(float, _ANGLE.findall(angles)))

@@ -8,8 +8,8 @@ import re
 from dataclasses import dataclass
 
 _METRIC = re.compile(r"M(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?(?:x(\d+(?:\.\d+)?))?", re.IGNORECASE)
-_INCHES = r"\d+\.\d+|(?:\d+[ -])?\d+/\d+|\d+"
-_UNIFIED = re.compile(rf"(#?\d+(?:/\d+)?)-(\d+)(?:\s*(?:UNC|UNF|UNEF|UN))?(?:\s*x\s*({_INCHES}))?", re.IGNORECASE)
+INCHES = r"\d+\.\d+|(?:\d+[ -])?\d+/\d+|\d+"
+_UNIFIED = re.compile(rf"(#?\d+(?:/\d+)?)-(\d+)(?:\s*(?:UNC|UNF|UNEF|UN))?(?:\s*x\s*({INCHES}))?", re.IGNORECASE)
 _ZERO = re.compile(r"(?<![\d.#])0+(?:\.0+)?(?![\d.])")
 
 
@@ -52,12 +52,16 @@ def read_thread(text: str) -> Thread | None:
     unified = _UNIFIED.fullmatch(clean)
     if unified:
         inch, pitch, length = unified.groups()
-        return Thread(text=text, nominal=f"{inch}-{pitch}", length_mm=None if length is None else _inches(length))
+        return Thread(text=text, nominal=f"{inch}-{pitch}", length_mm=None if length is None else inches_mm(length))
     return None
 
 
-def _inches(text: str) -> float:
-    """An inch length such as 3/4, 1-1/4 or 1.25, in millimetres."""
+def inches_mm(text: str) -> float:
+    """An inch length such as 3/4, 1-1/4 or 1.25, [mm].
+
+    >>> inches_mm("1-1/4")
+    31.75
+    """
     whole, _, part = text.replace(" ", "-").rpartition("-")
     top, _, bottom = part.partition("/")
     return (float(whole or 0) + float(top) / float(bottom or 1)) * 25.4

@@ -11,7 +11,7 @@ from starlette.types import ExceptionHandler
 
 from putback.adapters.stores import StoreFailed
 from putback.bay import Bay
-from putback.faces.web import api, findings, intake, openapi, pages, papers, people, photos, static
+from putback.faces.web import api, fasten, findings, intake, openapi, pages, papers, people, photos, static
 from putback.faces.web.guard import HEADERS, Gate, Guard, refuse
 
 
@@ -34,6 +34,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: 
         *intake.ROUTES,
         *findings.ROUTES,
         *papers.ROUTES,
+        *fasten.ROUTES,
         Route("/bay", static.bay_page),
         Route("/sw.js", static.worker),
         Route("/static/{name}", static.file),

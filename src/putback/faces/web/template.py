@@ -22,6 +22,8 @@ _TEMPLATES = (
     "authorise",
     "findings",
     "refused",
+    "fasten",
+    "tool",
     "trust",
     "pair",
     "phones",

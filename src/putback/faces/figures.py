@@ -1,0 +1,25 @@
+"""One idea: a computed figure is shown to four digits, a given one as it was given."""
+
+from putback.core.fasten.answer import Band, Figure
+
+
+def figure(value: Figure | None) -> str:
+    """A figure for people.
+
+    >>> figure(21.4285714), figure(48940.0), figure("1-3-2-4"), figure(True)
+    ('21.43', '48940', '1-3-2-4', 'yes')
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
+    return str(value)
+
+
+def band_words(band: Band, unit: str) -> str:
+    """A band for people.
+
+    >>> band_words((18.2, 30.4), "kN")
+    '18.2 to 30.4 kN'
+    """
+    return f"{figure(band[0])} to {figure(band[1])} {unit}".removesuffix(" -").rstrip()

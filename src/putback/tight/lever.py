@@ -1,0 +1,105 @@
+"""One idea: which wrench can do a torque, and what it is set to; without an adapter's length nothing is told."""
+
+from putback.adapters.tool_list import read_tools_text
+from putback.core.fasten.answer import Answer
+from putback.core.fasten.lever import Adapter, setting_behind
+from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
+from putback.core.fasten.wrench import Task, judge_all
+from putback.core.fasten.wrench import says as judged_words
+from putback.tight.words import AUTHORITY, TODAY, TORQUE_FIELD, shown
+
+_ANGLE = Field(
+    name="angle",
+    words="between wrench and adapter: 0 in line, 90 square, 180 turned back",
+    like="0",
+    unit="degrees",
+    ask=Ask.NUMBER,
+    usual="0",
+)
+
+
+def _crowfoot(given: Fields) -> Told:
+    torque = given.torque("torque")
+    grip_mm, adapter_mm = given.number("length", above=0), given.number("adapter", least=0)
+    adapter = Adapter(length_mm=adapter_mm, angle_deg=given.number("angle", least=0, most=180))
+    found = setting_behind(torque=torque.value, grip_length_mm=grip_mm, adapter=adapter)
+    set_to = shown(torque, found.setting * torque.torque_nm / torque.value)
+    return Told(
+        says=f"Set the wrench to {set_to}, and the fastener gets {shown(torque)}.",
+        answer=Answer(value=found.setting, unit=torque.unit, source=found.source, warnings=found.warnings),
+        lines=(
+            Line(name="setting", value=found.setting, unit=torque.unit),
+            Line(name="off, if left uncorrected", value=found.uncorrected_percent, unit="%"),
+        ),
+    )
+
+
+CROWFOOT = Tool(
+    name="crowfoot",
+    title="Crow-foot or extension",
+    what="What a torque wrench is set to behind an adapter that sticks out, at an angle.",
+    fields=(
+        TORQUE_FIELD,
+        Field(
+            name="length", words="middle of the grip to the drive", like="250", unit="mm", ask=Ask.NUMBER, needed=True
+        ),
+        Field(name="adapter", words="drive to the fastener", like="30", unit="mm", ask=Ask.NUMBER, needed=True),
+        _ANGLE,
+    ),
+    answer=_crowfoot,
+    authority=AUTHORITY,
+)
+
+
+def _wrench(given: Fields) -> Told:
+    name, _, text = given.text("tools").partition("\n")
+    read = read_tools_text(text.encode(), name)
+    if read.tools is None:
+        given.faults += [str(one) for one in read.findings]
+    day = given.day("day")
+    torque = given.torque("torque")
+    adapter = None
+    if given.has("adapter"):
+        angle_deg = given.number("angle", least=0, most=180)
+        adapter = Adapter(length_mm=given.number("adapter", least=0), angle_deg=angle_deg)
+    if read.tools is None or day is None:
+        return Told(says="", answer=Answer(refused="unread", source="-"))
+    task = Task(torque=torque, day=day, adapter=adapter, left_hand=given.text("turns") == "left")
+    judged = judge_all(tuple(read.tools.wrenches.values()), task)
+    can = [one for one in judged if one.can]
+    lines = tuple(
+        Line(name=one.wrench.name, value=one.says, band=one.band_nm, unit="N·m" if one.band_nm else "")
+        for one in judged
+    )
+    source = "ISO 6789 ranges and classes; lever law for adapters; the owner's tool list"
+    if not can:
+        refused = f"none of the {len(judged)} wrenches of the list can do {shown(torque)}"
+        return Told(
+            says=f"{refused[0].upper()}{refused[1:]}.", answer=Answer(refused=refused, source=source), lines=lines
+        )
+    best = can[0]
+    warnings = tuple(dict.fromkeys(best.warnings))
+    return Told(
+        says=judged_words(judged),
+        answer=Answer(value=best.setting, unit=best.wrench.unit, band=None, source=source, warnings=warnings),
+        lines=lines,
+    )
+
+
+WRENCH = Tool(
+    name="wrench",
+    title="Which wrench",
+    what="Which torque wrench of your own list can do a torque, at which setting, and why the others cannot.",
+    fields=(
+        TORQUE_FIELD,
+        Field(name="tools", words="your tool list (tools/1)", like="my.tools.yaml", ask=Ask.FILE, needed=True),
+        Field(name=TODAY.name, words=TODAY.words, like=TODAY.like, ask=Ask.DATE),
+        Field(
+            name="adapter", words="adapter that sticks out, drive to fastener", like="30", unit="mm", ask=Ask.NUMBER
+        ),
+        _ANGLE,
+        Field(name="turns", words="turned to the", like="right", ask=Ask.CHOICE, of=("right", "left"), usual="right"),
+    ),
+    answer=_wrench,
+    authority=AUTHORITY,
+)
