@@ -11,6 +11,7 @@ RUNS: tuple[tuple[str, str, list[str]], ...] = (
     ("order", "order of work, beside CP-SAT", ["--quick"]),
     ("sop", "published ordering problems, 5 s each", ["--limit", "5"]),
     ("reading", "reading a car file, beside ruamel.yaml", []),
+    ("fasten", "torque cards judged against the owner's wrenches, beside pint", []),
     ("command", "the whole command, cold", []),
     ("bay", "the bay page on a slow phone, and appends beside write and fsync", []),
 )

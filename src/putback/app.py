@@ -5,8 +5,10 @@ What goes wrong comes back as a value; faces decide only how to show it.
 
 import difflib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from putback.adapters.car_file import Reading, read_car
 from putback.adapters.operations_file import read_operations
@@ -16,12 +18,23 @@ from putback.core.rules import audit
 from putback.plan.make import Progress, Settings, Wanted, make_plan, wanted
 from putback.plan.plan import Impossible, Plan
 
+if TYPE_CHECKING:
+    from putback.adapters.tool_list import ToolsRead
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refused:
     """The call cannot be served: the file is unreadable or faulty, or an id is not known."""
 
     findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnTools:
+    """The owner's tool list, a file `tools/1`, and the day on which its calibration must hold."""
+
+    file: Path
+    day: date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +65,7 @@ def plan_job(
     *,
     without: Sequence[str] = (),
     settings: Settings,
+    tools: OwnTools | None = None,
     on_progress: Progress | None = None,
 ) -> Planned | Impossible | Refused:
     """Plan a job from a car file.
@@ -61,18 +75,46 @@ def plan_job(
         ids: what is to be renewed: item or service ids.
         without: tools that are not there.
         settings: the owner's own figures.
+        tools: the owner's tool list, for the torque card; None: the card names no wrench.
         on_progress: told best and bound while a search runs.
     """
     reading = read_car(path)
-    if reading.car is None:
-        return Refused(findings=reading.findings)
+    own = None if tools is None else own_tools(tools.file)
+    unread = () if own is None or own.tools is not None else own.findings
+    if reading.car is None or unread:
+        return Refused(findings=(*(() if reading.car else reading.findings), *unread))
     want = _resolve(reading.car, ids)
     if isinstance(want, Refused):
         return want
     plan = make_plan(reading.car, want, without=without, settings=settings, on_progress=on_progress)
     if isinstance(plan, Impossible):
         return plan
+    if own is not None and tools is not None:
+        plan = with_tools(plan, own, tools.day)
     return Planned(plan=plan, audit=audit(plan.car, plan.operations, targets=plan.targets))
+
+
+def own_tools(path: Path) -> "ToolsRead":
+    """Read a tool list and say everything that is wrong with it."""
+    from putback.adapters.tool_list import read_tools  # noqa: PLC0415 - loaded where a list is given
+
+    return read_tools(path)
+
+
+def with_tools(plan: Plan, own: "ToolsRead", day: date) -> Plan:
+    """The plan with the owner's wrenches on its torque card, and what is to be noted of the list.
+
+    Args:
+        plan: as it was made.
+        own: the tool list as read; one with faults changes nothing.
+        day: of the work, for the calibration.
+    """
+    from putback.plan.wrenches import with_wrenches  # noqa: PLC0415 - the same
+
+    if own.tools is None:
+        return plan
+    judged = with_wrenches(plan, wrenches=own.tools.wrenches.values(), adapters=own.tools.adapters, day=day)
+    return replace(judged, findings=(*judged.findings, *own.findings))
 
 
 def _resolve(car: Car, ids: Sequence[str]) -> Wanted | Refused:

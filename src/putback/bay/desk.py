@@ -117,6 +117,7 @@ class Bay:
         clock: the time now, with its offset.
         new_id: a new id at each call.
         settings: the owner's own figures for plans.
+        tools: the owner's tool list, if there is such a file; read anew each time.
     """
 
     store: Store
@@ -125,6 +126,7 @@ class Bay:
     clock: Callable[[], datetime]
     new_id: Callable[[], str]
     settings: Settings = field(default_factory=Settings)
+    tools: Path | None = None
     _plans: dict[str, Plan] = field(default_factory=dict)
     _packs: dict[str, Pack] = field(default_factory=dict)
     _cars: dict[str, Car] = field(default_factory=dict)

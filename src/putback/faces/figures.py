@@ -1,4 +1,4 @@
-"""One idea: a computed figure is shown to four digits, a given one as it was given."""
+"""One idea: a computed figure is shown to four digits, the ends of a band to three, a given one as it was given."""
 
 from putback.core.fasten.answer import Band, Figure
 
@@ -16,10 +16,19 @@ def figure(value: Figure | None) -> str:
     return str(value)
 
 
+def band_end(value: float) -> str:
+    """An end of a band: three digits, as it is an estimate of how far something may be off.
+
+    >>> band_end(16.667), band_end(1234.5)
+    ('16.7', '1234')
+    """
+    return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.3g}"
+
+
 def band_words(band: Band, unit: str) -> str:
     """A band for people.
 
-    >>> band_words((18.2, 30.4), "kN")
+    >>> band_words((18.21, 30.38), "kN")
     '18.2 to 30.4 kN'
     """
-    return f"{figure(band[0])} to {figure(band[1])} {unit}".removesuffix(" -").rstrip()
+    return f"{band_end(band[0])} to {band_end(band[1])} {unit}".removesuffix(" -").rstrip()

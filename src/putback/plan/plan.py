@@ -122,14 +122,56 @@ class LengthTrap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WrenchUse:
+    """A wrench of the owner's that can do a torque. `setting` and `mark` (nearest on its scale) are in its `unit`.
+
+    `band_nm`: within what the torque at the fastener lies at k = 2, [N·m]; None where a tolerance is not known.
+    """
+
+    id: str
+    name: str
+    setting: float
+    unit: str
+    mark: float | None
+    band_nm: tuple[float, float] | None
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrenchAgainst:
+    """A wrench of the owner's that cannot do a torque, with every reason and its mend."""
+
+    id: str
+    name: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrenchLine:
+    """What the owner's list says of one torque: the surest wrench that can, or why none can, the nearest first.
+
+    `doubts`: a unit that may have been mixed up, or a figure that the thread does not bear out. Where the value is
+    needed there is neither a wrench nor a reason.
+    """
+
+    best: WrenchUse | None = None
+    none: tuple[WrenchAgainst, ...] = ()
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TorqueLine:
-    """One joint's tightness. `value_needed`: it is threaded and no source gives a figure."""
+    """One joint's tightness. `value_needed`: it is threaded and no source gives a figure.
+
+    `wrench`: None where no tool list was given.
+    """
 
     joint: Joint
     item: str
     value_needed: bool
     tools: tuple[str, ...]
     renewed_by: str | None
+    wrench: WrenchLine | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,14 +8,14 @@ from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
 from putback.tight.words import AUTHORITY_VOLTS, TODAY
 
 _VOLTS = Field(
-    name="volts", words="highest voltage that can be there", like="400", unit="V", ask=Ask.NUMBER, needed=True
+    name="volts", words="highest voltage that can be there", like="400", unit="V", ask=Ask.NUMBER, above=0, needed=True
 )
 _CURRENT = Field(name="current", words="current", like="dc", ask=Ask.CHOICE, of=tuple(Current), usual="dc")
 _GLOVES = "ASTM D120 / IEC 60903 classes; 29 CFR 1910.137 test dates; the stricter counts"
 
 
 def _gloves(given: Fields) -> Told:
-    volts, current = given.number("volts", above=0), Current(given.choice("current"))
+    volts, current = given.number("volts"), Current(given.choice("current"))
     maker = given.text("maker-class") or None
     if given.faults:
         return Told(says="", answer=Answer(refused="unread", source="-"))
@@ -42,6 +42,8 @@ def _gloves(given: Fields) -> Told:
             if fit.reasons
             else " Nothing speaks against these."
         )
+        warnings += fit.reasons
+        lines += [Line(name="judged on", value=str(day))]
         lines += [Line(name="before each use", value=one) for one in fit.before_use]
     return Told(
         says=says,
@@ -60,7 +62,7 @@ GLOVES = Tool(
         Field(name="maker-class", words="class that the vehicle's maker publishes", like="0"),
         Field(name="glove-class", words="class on the gloves", like="0"),
         Field(name="tested", words="their last electrical test", like="2026-05-01", ask=Ask.DATE),
-        Field(name=TODAY.name, words=TODAY.words, like=TODAY.like, ask=Ask.DATE),
+        TODAY,
     ),
     answer=_gloves,
     authority=AUTHORITY_VOLTS,
@@ -68,7 +70,7 @@ GLOVES = Tool(
 
 
 def _meter(given: Fields) -> Told:
-    volts, rated = given.number("volts", above=0), given.number("rated", above=0)
+    volts, rated = given.number("volts"), given.number("rated")
     category = given.text("category").upper().removeprefix("CAT").strip()
     fit = meter_for(voltage_v=volts, category=category, rated_v=rated)
     said = f"Not this meter: {'; '.join(fit.reasons)}." if fit.reasons else "Nothing speaks against this meter."
@@ -91,7 +93,9 @@ METER = Tool(
     fields=(
         _VOLTS,
         Field(name="category", words="category as printed", like="III", needed=True),
-        Field(name="rated", words="rated voltage beside it", like="1000", unit="V", ask=Ask.NUMBER, needed=True),
+        Field(
+            name="rated", words="rated voltage beside it", like="1000", unit="V", ask=Ask.NUMBER, above=0, needed=True
+        ),
     ),
     answer=_meter,
     authority=AUTHORITY_VOLTS,
@@ -100,11 +104,11 @@ METER = Tool(
 
 def _discharge(given: Fields) -> Told:
     told = discharge(
-        resistance_ohm=given.number("ohms", above=0),
-        capacitance_f=given.number("farads", above=0),
-        start_v=given.number("volts", above=0),
-        target_v=given.number("down-to", above=0),
-        wait_minutes=given.number("wait", above=0) if given.has("wait") else None,
+        resistance_ohm=given.number("ohms"),
+        capacitance_f=given.number("farads"),
+        start_v=given.number("volts"),
+        target_v=given.number("down-to"),
+        wait_minutes=given.number("wait") if given.has("wait") else None,
         wait_source=given.text("source") or None,
     )
     left = (
@@ -126,10 +130,10 @@ DISCHARGE = Tool(
     what="What a capacitor ought to do by arithmetic. Never a wait: a resistor may be open; measure.",
     fields=(
         _VOLTS,
-        Field(name="farads", words="capacitance", like="0.001", unit="F", ask=Ask.NUMBER, needed=True),
-        Field(name="ohms", words="discharge resistor", like="50000", unit="ohm", ask=Ask.NUMBER, needed=True),
-        Field(name="down-to", words="down to", like="60", unit="V", ask=Ask.NUMBER, usual="60"),
-        Field(name="wait", words="the maker's wait", like="10", unit="min", ask=Ask.NUMBER),
+        Field(name="farads", words="capacitance", like="0.001", unit="F", ask=Ask.NUMBER, above=0, needed=True),
+        Field(name="ohms", words="discharge resistor", like="50000", unit="ohm", ask=Ask.NUMBER, above=0, needed=True),
+        Field(name="down-to", words="down to", like="60", unit="V", ask=Ask.NUMBER, above=0, usual="60"),
+        Field(name="wait", words="the maker's wait", like="10", unit="min", ask=Ask.NUMBER, above=0),
         Field(name="source", words="where that wait is published", like="maker's manual, p. 3"),
     ),
     answer=_discharge,
@@ -141,10 +145,10 @@ _BUSES = {"dc": 100.0, "ac": 500.0, "both": 500.0}
 
 def _isolation(given: Fields) -> Told:
     told = isolation(
-        measured_ohm=given.number("measured", above=0),
-        voltage_v=given.number("volts", above=0),
+        measured_ohm=given.number("measured"),
+        voltage_v=given.number("volts"),
         ohm_per_volt=_BUSES[given.choice("bus")],
-        maker_limit_ohm=given.number("maker-limit", above=0) if given.has("maker-limit") else None,
+        maker_limit_ohm=given.number("maker-limit") if given.has("maker-limit") else None,
         maker_source=given.text("source") or None,
     )
     return Told(
@@ -163,9 +167,9 @@ ISOLATION = Tool(
     what="A measured isolation resistance beside the maker's limit, or else the floor of the type approval.",
     fields=(
         _VOLTS,
-        Field(name="measured", words="measured", like="400000", unit="ohm", ask=Ask.NUMBER, needed=True),
+        Field(name="measured", words="measured", like="400000", unit="ohm", ask=Ask.NUMBER, above=0, needed=True),
         Field(name="bus", words="bus", like="dc", ask=Ask.CHOICE, of=tuple(_BUSES), usual="both"),
-        Field(name="maker-limit", words="the maker's limit", like="500000", unit="ohm", ask=Ask.NUMBER),
+        Field(name="maker-limit", words="the maker's limit", like="500000", unit="ohm", ask=Ask.NUMBER, above=0),
         Field(name="source", words="where that limit is published", like="maker's manual, p. 8"),
     ),
     answer=_isolation,

@@ -14,9 +14,9 @@ SHOWN = 12
 
 FIELDS: tuple[Field, ...] = (
     Field(name="thread", words="thread, with its length if it is marked", like="M8x40"),
-    Field(name="length", words="length under the head", like="40", unit="mm", ask=Ask.NUMBER),
+    Field(name="length", words="length under the head", like="40", unit="mm", ask=Ask.NUMBER, above=0),
     Field(name="drive", words="drive, as the socket says", like="hex13"),
-    Field(name="count", words="how many are left over", like="1", ask=Ask.NUMBER),
+    Field(name="count", words="how many are left over", like="1", ask=Ask.NUMBER, least=1),
     Field(name="kind", words="what it is", like="bolt"),
 )
 
@@ -34,9 +34,9 @@ def leftover_tool(car: Car, *, operations: Sequence[Operation] = (), planned: Co
         size = thread(given)
         found = Leftover(
             thread=size,
-            length_mm=given.number("length", above=0) if given.has("length") else None,
+            length_mm=given.number("length") if given.has("length") else None,
             drive=given.text("drive") or None,
-            count=int(given.number("count", least=1)) if given.has("count") else None,
+            count=int(given.number("count")) if given.has("count") else None,
             kind=given.text("kind") or None,
         )
         if given.faults:

@@ -1,10 +1,13 @@
 """One idea: which wrench can do a torque, and what it is set to; without an adapter's length nothing is told."""
 
+from collections.abc import Iterator
+from datetime import date
+
 from putback.adapters.tool_list import read_tools_text
 from putback.core.fasten.answer import Answer
 from putback.core.fasten.lever import Adapter, setting_behind
 from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
-from putback.core.fasten.wrench import Task, judge_all
+from putback.core.fasten.wrench import Fitness, Task, judge_all
 from putback.core.fasten.wrench import says as judged_words
 from putback.tight.words import AUTHORITY, TODAY, TORQUE_FIELD, shown
 
@@ -14,14 +17,16 @@ _ANGLE = Field(
     like="0",
     unit="degrees",
     ask=Ask.NUMBER,
+    least=0,
+    most=180,
     usual="0",
 )
 
 
 def _crowfoot(given: Fields) -> Told:
     torque = given.torque("torque")
-    grip_mm, adapter_mm = given.number("length", above=0), given.number("adapter", least=0)
-    adapter = Adapter(length_mm=adapter_mm, angle_deg=given.number("angle", least=0, most=180))
+    grip_mm, adapter_mm = given.number("length"), given.number("adapter")
+    adapter = Adapter(length_mm=adapter_mm, angle_deg=given.number("angle"))
     found = setting_behind(torque=torque.value, grip_length_mm=grip_mm, adapter=adapter)
     set_to = shown(torque, found.setting * torque.torque_nm / torque.value)
     return Told(
@@ -41,9 +46,17 @@ CROWFOOT = Tool(
     fields=(
         TORQUE_FIELD,
         Field(
-            name="length", words="middle of the grip to the drive", like="250", unit="mm", ask=Ask.NUMBER, needed=True
+            name="length",
+            words="middle of the grip to the drive",
+            like="250",
+            unit="mm",
+            ask=Ask.NUMBER,
+            above=0,
+            needed=True,
         ),
-        Field(name="adapter", words="drive to the fastener", like="30", unit="mm", ask=Ask.NUMBER, needed=True),
+        Field(
+            name="adapter", words="drive to the fastener", like="30", unit="mm", ask=Ask.NUMBER, least=0, needed=True
+        ),
         _ANGLE,
     ),
     answer=_crowfoot,
@@ -60,17 +73,14 @@ def _wrench(given: Fields) -> Told:
     torque = given.torque("torque")
     adapter = None
     if given.has("adapter"):
-        angle_deg = given.number("angle", least=0, most=180)
-        adapter = Adapter(length_mm=given.number("adapter", least=0), angle_deg=angle_deg)
+        angle_deg = given.number("angle")
+        adapter = Adapter(length_mm=given.number("adapter"), angle_deg=angle_deg)
     if read.tools is None or day is None:
         return Told(says="", answer=Answer(refused="unread", source="-"))
     task = Task(torque=torque, day=day, adapter=adapter, left_hand=given.text("turns") == "left")
     judged = judge_all(tuple(read.tools.wrenches.values()), task)
     can = [one for one in judged if one.can]
-    lines = tuple(
-        Line(name=one.wrench.name, value=one.says, band=one.band_nm, unit="N·m" if one.band_nm else "")
-        for one in judged
-    )
+    lines = tuple(Line(name=f"wrench {one.wrench.name}", value=_verdict(one)) for one in judged)
     source = "ISO 6789 ranges and classes; lever law for adapters; the owner's tool list"
     if not can:
         refused = f"none of the {len(judged)} wrenches of the list can do {shown(torque)}"
@@ -78,12 +88,33 @@ def _wrench(given: Fields) -> Told:
             says=f"{refused[0].upper()}{refused[1:]}.", answer=Answer(refused=refused, source=source), lines=lines
         )
     best = can[0]
-    warnings = tuple(dict.fromkeys(best.warnings))
+    said = judged_words(judged)
     return Told(
-        says=judged_words(judged),
-        answer=Answer(value=best.setting, unit=best.wrench.unit, band=None, source=source, warnings=warnings),
-        lines=lines,
+        says=f"{said[0].upper()}{said[1:]}.",
+        answer=Answer(value=best.setting, unit=best.wrench.unit, source=source, warnings=tuple(_beware(best))),
+        lines=(_reached(best, day), *lines),
     )
+
+
+def _verdict(one: Fitness) -> str:
+    """What one wrench can do, or every reason why not."""
+    if one.setting is None or not one.can:
+        return f"not this one: {'; '.join(one.reasons)}"
+    mark = "" if one.mark_off_percent is None else f", nearest mark {one.mark:g} ({one.mark_off_percent:+.1f} %)"
+    return f"set to {one.setting:.4g} {one.wrench.unit}{mark}"
+
+
+def _beware(best: Fitness) -> Iterator[str]:
+    yield from dict.fromkeys(best.warnings)
+    left_out = best.uncertainty.left_out if best.uncertainty else ()
+    if left_out:
+        yield f"not counted in the band, as nothing is known of it: {', '.join(left_out)}"
+
+
+def _reached(best: Fitness, day: date) -> Line:
+    """What the fastener gets from the best wrench, as a band where its tolerance is known."""
+    torque_nm = best.torque.torque_nm
+    return Line(name=f"torque at the fastener, on {day}", value=torque_nm, unit="N·m", band=best.band_nm)
 
 
 WRENCH = Tool(
@@ -93,9 +124,14 @@ WRENCH = Tool(
     fields=(
         TORQUE_FIELD,
         Field(name="tools", words="your tool list (tools/1)", like="my.tools.yaml", ask=Ask.FILE, needed=True),
-        Field(name=TODAY.name, words=TODAY.words, like=TODAY.like, ask=Ask.DATE),
+        TODAY,
         Field(
-            name="adapter", words="adapter that sticks out, drive to fastener", like="30", unit="mm", ask=Ask.NUMBER
+            name="adapter",
+            words="adapter that sticks out, drive to fastener",
+            like="30",
+            unit="mm",
+            ask=Ask.NUMBER,
+            least=0,
         ),
         _ANGLE,
         Field(name="turns", words="turned to the", like="right", ask=Ask.CHOICE, of=("right", "left"), usual="right"),

@@ -1,5 +1,7 @@
 """One idea: what a torque does to bolt and hole is told as a band, with what makes it unknowable asked beforehand."""
 
+from dataclasses import replace
+
 from putback.core.fasten.answer import Answer, NotComputable
 from putback.core.fasten.clamp import Doubt, PreloadBand, refuse_doubts, share_of_proof
 from putback.core.fasten.hole import Bolt, Hole, HoleDoubt, Metal, strip_margin
@@ -32,7 +34,7 @@ _KIND = Field(
 
 def _surface(given: Fields, name: str) -> str:
     """The state of a thread; what is not in the list cannot be told of, and is answered so."""
-    return given.text(name).casefold()
+    return given.completed(name)
 
 
 def _preload(given: Fields) -> Told:
@@ -55,6 +57,7 @@ def _preload(given: Fields) -> Told:
                 value=kilonewtons(bears.proof_n),
                 unit="kN",
                 source=bears.source,
+                mark=True,
             ),
             Line(
                 name="share of it",
@@ -121,7 +124,7 @@ LUBRICANT = Tool(
             of=_SURFACE_NAMES,
             needed=True,
         ),
-        _SURFACE,
+        replace(_SURFACE, like="anti-seize"),
     ),
     answer=_lubricant,
     authority=AUTHORITY,
@@ -134,10 +137,8 @@ _HOLES = {"plain": None, **{one.name.lower().replace("_", " "): one for one in H
 def _strip(given: Fields) -> Told:
     torque, size = given.torque("torque"), thread(given)
     metal, hole = given.choice("metal"), given.choice("hole")
-    tensile = given.number("strength", above=0) if given.has("strength") else None
-    full_mm = (
-        given.number("engagement", above=0) - given.number("incomplete", least=0) if given.has("engagement") else None
-    )
+    tensile = given.number("strength") if given.has("strength") else None
+    full_mm = given.number("engagement") - given.number("incomplete") if given.has("engagement") else None
     if size is None or given.faults:
         return Told(says="", answer=Answer(refused="unread", source="-"))
     if full_mm is not None and full_mm <= 0:
@@ -158,12 +159,14 @@ def _strip(given: Fields) -> Told:
     )
     low, high = told.margin
     return Told(
-        says=f"At the most preload the hole bears {low:.3g} times of it before its thread strips.",
+        says=f"Even at the most preload the thread of the hole strips only at {low:.3g} times that load."
+        if low >= 1
+        else f"At the most preload the thread of the hole strips: it bears {low:.3g} times that load.",
         answer=Answer(value=low, unit="x", band=(low, high), source=told.source, warnings=told.warnings),
         lines=(
             Line(name="full thread in mesh", value=told.full_mm, unit="mm"),
             Line(name="shear area at minimum material", value=told.area_mm2, unit="mm2"),
-            Line(name="strip load of the hole", value=kilonewtons(told.hole_strips_n), unit="kN"),
+            Line(name="strip load of the hole", value=kilonewtons(told.hole_strips_n), unit="kN", mark=True),
             Line(
                 name="preload",
                 value=kilonewtons(found.nominal_n),
@@ -193,15 +196,23 @@ STRIP = Tool(
         TORQUE_FIELD,
         Field(name="metal", words="the hole is in", like="aluminium", ask=Ask.CHOICE, of=tuple(_METALS), needed=True),
         _SURFACE,
-        Field(name="strength", words="least tensile strength of this alloy", like="240", unit="MPa", ask=Ask.NUMBER),
+        Field(
+            name="strength",
+            words="least tensile strength of this alloy",
+            like="240",
+            unit="MPa",
+            ask=Ask.NUMBER,
+            above=0,
+        ),
         Field(name="strength-source", words="where that strength is from", like="drawing 12, EN AC-46000"),
-        Field(name="engagement", words="thread in mesh", like="16", unit="mm", ask=Ask.NUMBER),
+        Field(name="engagement", words="thread in mesh", like="16", unit="mm", ask=Ask.NUMBER, above=0),
         Field(
             name="incomplete",
             words="of it chamfer, lead-in and point",
             like="2.5",
             unit="mm",
             ask=Ask.NUMBER,
+            least=0,
             usual="0",
         ),
         _MARK,

@@ -16,7 +16,7 @@ _SHAPES = "circle 8 · line 5 · rectangle 4 3 · or points such as 0,0 80,0 80,
 
 def _points(given: Fields) -> tuple[Point, ...]:
     """Where the bolts sit, from a shape with its counts or from points."""
-    text = given.text("bolts").casefold()
+    text = given.text("bolts").casefold().replace("−", "-")
     words = text.split()
     counts = [int(word) for word in words[1:] if word.isdecimal()]
     if words and words[0] == "circle" and len(counts) == 1 == len(words) - 1:
@@ -85,7 +85,7 @@ ORDER = Tool(
     what="In which order and passes the bolts of a joint are tightened and loosened, drawn.",
     fields=(
         Field(name="bolts", words="where they sit", like="circle 8", needed=True),
-        Field(name="torque", words="torque, with angles if any", like="24 N·m"),
+        Field(name="torque", words="torque, with angles if any", like="24 N·m", ask=Ask.TORQUE),
         Field(name="pattern", words="pattern", like="star", ask=Ask.CHOICE, of=_PATTERNS, usual="usual"),
         Field(name="maker", words="the maker's own sequence, by number", like="1 3 2 4"),
         Field(name="passes", words="the source's own passes", like="50 100", unit="%"),

@@ -2,7 +2,8 @@
 
 from putback.core.fasten.answer import Answer
 from putback.core.fasten.seat import By, Gasket, Seat, tighten_seat
-from putback.core.fasten.tool import Ask, Field, Fields, Told, Tool
+from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
+from putback.core.quantity import TORQUE_UNITS_NM
 from putback.tight.words import AUTHORITY
 
 
@@ -14,7 +15,7 @@ def _plug(given: Fields) -> Told:
         thread=given.text("thread").partition("x")[0],
         head=given.choice("head"),
         maker_torque=given.torque("maker-torque") if given.has("maker-torque") else None,
-        maker_angle_deg=given.number("maker-angle", above=0) if given.has("maker-angle") else None,
+        maker_angle_deg=given.number("maker-angle") if given.has("maker-angle") else None,
         maker_source=given.text("source"),
         lubricated=given.choice("on-it") != "nothing",
         maker_allows_lubricant=given.choice("on-it") == "what the maker asks for",
@@ -29,7 +30,17 @@ def _plug(given: Fields) -> Told:
             source=told.source,
             warnings=told.warnings,
         ),
+        lines=_in_nm(told.low, told.high, told.unit),
     )
+
+
+def _in_nm(low: float, high: float, unit: str) -> tuple[Line, ...]:
+    """The same in N·m, beside the source's own unit."""
+    factor = TORQUE_UNITS_NM.get(unit, 1.0)
+    if factor == 1.0:
+        return ()
+    both = (f"{one * factor:.3g}" for one in dict.fromkeys((low, high)))
+    return (Line(name="the same in N·m", value=" to ".join(both), unit="N·m"),)
 
 
 PLUG = Tool(
@@ -49,9 +60,14 @@ PLUG = Tool(
             of=("aluminium", "cast iron"),
             usual="aluminium",
         ),
-        Field(name="maker-torque", words="the maker's torque", like="18 N·m"),
+        Field(name="maker-torque", words="the maker's torque", like="18 N·m", ask=Ask.TORQUE),
         Field(
-            name="maker-angle", words="the maker's angle past finger-tight", like="90", unit="degrees", ask=Ask.NUMBER
+            name="maker-angle",
+            words="the maker's angle past finger-tight",
+            like="90",
+            unit="degrees",
+            ask=Ask.NUMBER,
+            above=0,
         ),
         Field(name="source", words="the maker's publication and page", like="engine manual, p. 12"),
         Field(

@@ -72,7 +72,7 @@ def _torque(given: Fields) -> Told:
     torque = given.torque("torque")
     if given.faults:
         return Told(says="", answer=Answer(refused="unread", source="-"))
-    typed = kept(f"{torque.value:g}", torque.unit)
+    typed = kept(given.digits("torque"), torque.unit)
     others = tuple(
         Line(name=unit, value=convert(value=torque.value, from_unit=torque.unit, to_unit=unit), unit=unit)
         for unit in TORQUE_UNITS_NM

@@ -11,8 +11,8 @@ AUTHORITY_VOLTS = (
 )
 
 THREAD_FIELD = Field(name="thread", words="thread, as it is marked", like="M8x1.25", needed=True)
-TORQUE_FIELD = Field(name="torque", words="torque, with its unit", like="24 N·m", needed=True)
-TODAY = Field(name="day", words="day of the work", like="2026-11-26", ask=Ask.DATE, needed=True)
+TORQUE_FIELD = Field(name="torque", words="torque, with its unit", like="24 N·m", ask=Ask.TORQUE, needed=True)
+TODAY = Field(name="day", words="day of the work; left out: today", like="2026-11-26", ask=Ask.DATE, today=True)
 
 
 def thread(given: Fields) -> Designation | None:

@@ -324,13 +324,13 @@ def test_9_outside_its_range_a_formula_says_so() -> None:
     ("text", "unit", "shown"),
     [
         ("18.0", "lbf*ft", "18.0 lbf·ft (24.4 N·m)"),
-        ("18", "lbf*ft", "18 lbf·ft (24 N·m)"),
+        ("18", "lbf*ft", "18 lbf·ft (24.4 N·m)"),
         ("18.00", "lbf*ft", "18.00 lbf·ft (24.40 N·m)"),
         ("24", "N·m", "24 N·m"),
     ],
 )
 def test_10_the_sources_unit_and_digits_stay_and_the_other_stands_beside_it(text: str, unit: str, shown: str) -> None:
-    """1 lbf·ft = 1.355818 N·m (NIST SP 811, appendix B.8); as many digits as the source gives."""
+    """1 lbf·ft = 1.355818 N·m (NIST SP 811, appendix B.8); as many digits as the source gives, three at least."""
     assert str(kept(text, unit)) == shown
 
 

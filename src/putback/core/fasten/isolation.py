@@ -106,7 +106,13 @@ class Isolation:
     def says(self) -> str:
         """One sentence that judges the figure and nothing more."""
         place = "below" if self.is_below else "not below"
-        return f"{self.measured_ohm:,.0f} ohm measured is {place} the {self.asked_ohm:,.0f} ohm asked ({self.source})"
+        measured, asked = _kilo(self.measured_ohm), _kilo(self.asked_ohm)
+        return f"{measured} measured is {place} the {asked} asked ({self.source})"
+
+
+def _kilo(ohm: float) -> str:
+    """A resistance in kiloohms, as the tools read it back."""
+    return f"{ohm / 1000:.6g} kohm"
 
 
 def isolation(
@@ -135,7 +141,7 @@ def isolation(
     if maker_limit_ohm is not None and maker is None:
         warnings.append("the maker's limit has no source, so it is not used: name the publication")
     if maker is not None and maker < floor:
-        warnings.append(f"the maker's limit is lower than the {floor:,.0f} ohm of the type approval: ask the maker")
+        warnings.append(f"the maker's limit is lower than the {_kilo(floor)} of the type approval: ask the maker")
     return Isolation(
         measured_ohm=measured_ohm,
         floor_ohm=floor,

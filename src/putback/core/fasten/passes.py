@@ -104,7 +104,7 @@ def share(torque: Torque, percent: float) -> Torque:
     >>> str(share(Torque(value=18, unit="lbf·ft"), 30))
     '5.4 lbf·ft'
     """
-    value = torque.value if percent == 100 else float(f"{torque.value * percent / 100:.12g}")
+    value = torque.value if percent == 100 else min(torque.value, float(f"{torque.value * percent / 100:.12g}"))
     return Torque(value=value, unit=torque.unit)
 
 

@@ -5,6 +5,7 @@ it, each with unit and source, what to beware of, and a layout to draw where the
 """
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -14,6 +15,7 @@ from typing import TypeAlias
 
 from putback.core.fasten.answer import Answer, Band, NotComputable
 from putback.core.fasten.calc import Wrong
+from putback.core.fasten.typed import Unread, number_typed, with_points
 from putback.core.quantity import Refused, Torque, read_torque
 
 Given: TypeAlias = Mapping[str, str]
@@ -24,6 +26,7 @@ class Ask(Enum):
     """How a field is asked."""
 
     NUMBER = "number"
+    TORQUE = "torque"
     TEXT = "text"
     CHOICE = "choice"
     DATE = "date"
@@ -32,7 +35,11 @@ class Ask(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One field of a tool: the option's name, the words beside it, an example as it is typed."""
+    """One field of a tool: the option's name, the words beside it, an example as it is typed.
+
+    A number is more than `above`, at least `least` and at most `most`, in `unit`.
+    `today`: where it is left out, whoever asks fills in the day on which it is asked.
+    """
 
     name: str
     words: str
@@ -42,17 +49,25 @@ class Field:
     needed: bool = False
     of: Sequence[str] = ()
     usual: str = ""
+    above: float | None = None
+    least: float | None = None
+    most: float = math.inf
+    today: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A figure behind an answer. `value` is a figure or words; `band` within what it may lie."""
+    """A figure behind an answer. `value` is a figure or words; `band` within what it may lie.
+
+    `mark`: it is worth seeing on the picture of the band, being in the same unit.
+    """
 
     name: str
     value: float | str
     unit: str = ""
     band: Band | None = None
     source: str = ""
+    mark: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +101,11 @@ class Tool:
     authority: str = ""
     draws: bool = False
 
+    def on(self, day: date, given: Given) -> dict[str, str]:
+        """The fields with the day of asking in those that were left out and mean it."""
+        days = {one.name: day.isoformat() for one in self.fields if one.today and not given.get(one.name, "").strip()}
+        return {**given, **days}
+
     def tell(self, given: Given) -> Told:
         """Answer with fields as typed.
 
@@ -102,16 +122,17 @@ class Tool:
             if one.needed and not given.get(one.name, "").strip():
                 read.faults.append(f"{one.name} is missing: {one.words}, such as {one.like}")
         if read.faults:
-            raise Wrong(read.faults)
+            read.look()
+            raise Wrong(tuple(dict.fromkeys(read.faults)))
         try:
             told = self.answer(read)
         except (NotComputable, Refused) as out:
             if read.faults:
-                raise Wrong(read.faults) from None
+                raise Wrong(tuple(dict.fromkeys(read.faults))) from None
             why = out.why if isinstance(out, NotComputable) else out.what
             told = Told(says=f"No answer: {why}; {out.mend}.", answer=Answer(refused=f"{why}; {out.mend}", source="-"))
         if read.faults:
-            raise Wrong(read.faults)
+            raise Wrong(tuple(dict.fromkeys(read.faults)))
         return told
 
 
@@ -123,39 +144,54 @@ class Fields:
     given: Given
     faults: list[str] = field(default_factory=list)
 
+    def look(self) -> None:
+        """Read what was given without asking for an answer, so that every fault of it is noted."""
+        readers: dict[Ask, Callable[[str], object]] = {
+            Ask.NUMBER: self.number,
+            Ask.TORQUE: self.torque,
+            Ask.DATE: self.day,
+        }
+        for one in self.tool.fields:
+            if one.ask in readers and self.has(one.name):
+                readers[one.ask](one.name)
+
     def text(self, name: str) -> str:
         """What was typed, or what is usual."""
-        usual = next(one.usual for one in self.tool.fields if one.name == name)
-        return self.given.get(name, "").strip() or usual
+        return self.given.get(name, "").strip() or self._field(name).usual
 
     def has(self, name: str) -> bool:
         """Whether the field was filled in."""
         return bool(self.given.get(name, "").strip())
 
-    def number(
-        self, name: str, *, above: float | None = None, least: float | None = None, most: float = math.inf
-    ) -> float:
-        """A number within bounds; a comma may stand for the point."""
-        text = self.text(name)
+    def number(self, name: str) -> float:
+        """A number within its field's bounds and in its unit; a comma may stand for the point, the unit behind it."""
+        text, one = self.text(name), self._field(name)
         try:
-            value = float(text.replace(",", "."))
-        except ValueError:
-            self.faults.append(f"{name}={text!r} is not a number; write it as a plain number")
-            return above + 1 if above is not None else least or 0.0
-        if not math.isfinite(value):
-            self.faults.append(f"{name}={text!r} has no end; write the number as it is")
-        elif above is not None and value <= above:
-            self.faults.append(f"{name}={text} is too small; it is more than {above:g}")
-        elif least is not None and value < least:
-            self.faults.append(f"{name}={text} is too small; it is at least {least:g}")
-        elif value > most:
-            self.faults.append(f"{name}={text} is too much; it is at most {most:g}")
+            value = number_typed(text, one.unit)
+        except Unread as wrong:
+            self.faults.append(f"{name}={text!r} {wrong}")
+            return one.above + 1 if one.above is not None else one.least or 0.0
+        if one.above is not None and value <= one.above:
+            self.faults.append(f"{name}={text} is too small; it is more than {one.above:g}")
+        elif one.least is not None and value < one.least:
+            self.faults.append(f"{name}={text} is too small; it is at least {one.least:g}")
+        elif value > one.most:
+            self.faults.append(f"{name}={text} is too much; it is at most {one.most:g}")
         return value
+
+    def _field(self, name: str) -> Field:
+        return next(one for one in self.tool.fields if one.name == name)
+
+    def completed(self, name: str) -> str:
+        """A word of a choice, where only one begins with what was typed; else the text as it is."""
+        text = self.text(name).casefold()
+        begun = [word for word in self._field(name).of if word.casefold().startswith(text)]
+        exact = [word for word in begun if word.casefold() == text]
+        return exact[0] if exact else begun[0] if len(begun) == 1 else text
 
     def choice(self, name: str) -> str:
         """One of the words that the field may hold."""
-        of = next(one.of for one in self.tool.fields if one.name == name)
-        text = self.text(name).lower()
+        of, text = self._field(name).of, self.completed(name)
         if text not in of:
             self.faults.append(f"{name}={text!r} is not known; one of {', '.join(of)}")
             return of[0]
@@ -172,7 +208,14 @@ class Fields:
     def torque(self, name: str) -> Torque:
         """A torque with its unit."""
         try:
-            return read_torque(self.text(name))
+            return read_torque(with_points(self.text(name)))
+        except Unread as wrong:
+            self.faults.append(f"{name}={self.text(name)!r} {wrong}")
         except Refused as wrong:
-            self.faults.append(f"{name}: {wrong.what}; {wrong.mend}")
-            return Torque(value=1.0, unit="N·m")
+            self.faults.append(f"{name}: {wrong.what}; {wrong.mend.removesuffix(', in quotes')}")
+        return Torque(value=1.0, unit="N·m")
+
+    def digits(self, name: str) -> str:
+        """The number in front of a text, with the digits that its source gave it."""
+        found = re.match(r"[\d.]+", with_points(self.text(name)))
+        return found[0] if found else ""

@@ -79,6 +79,10 @@ _OTHER_WORDS: Mapping[str, str] = MappingProxyType(
         "kgcm": "kgf·cm",
     }
 )
+_BY_LETTERS: Mapping[str, str] = MappingProxyType({_JOINERS.sub("", name): name for name in _SI})
+_BY_SOUND: Mapping[str, str] = MappingProxyType(
+    {key.casefold(): name for key, name in reversed([*_BY_LETTERS.items()])}
+)
 
 
 def read_unit(text: str) -> str:
@@ -93,13 +97,10 @@ def read_unit(text: str) -> str:
     ('lbf·ft', 'lbf·ft', 'N·m')
     """
     plain = _JOINERS.sub("", text)
-    by_letters = {_JOINERS.sub("", name): name for name in _SI}
-    if plain in by_letters:
-        return by_letters[plain]
+    if plain in _BY_LETTERS:
+        return _BY_LETTERS[plain]
     folded = plain.casefold()
-    found = _OTHER_WORDS.get(folded) or next(
-        (name for key, name in by_letters.items() if key.casefold() == folded), None
-    )
+    found = _OTHER_WORDS.get(folded) or _BY_SOUND.get(folded)
     if found is None:
         raise NotComputable(f"unit {text!r} is not known", f"one of {', '.join(_SI)}")
     return found
@@ -174,9 +175,9 @@ def kept(text: str, unit: str) -> Kept:
 
 
 def _digits(text: str) -> int:
-    """How many digits a figure was given to; at least two, so that a lone 5 says something."""
+    """How many digits a figure was given to; at least three, so that 18 lbf·ft is not 24 N·m."""
     bare = text.partition("e")[0].lstrip("+-").replace(".", "").lstrip("0")
-    return max(2, len(bare))
+    return max(3, len(bare))
 
 
 def _to_digits(value: float, digits: int) -> str:
@@ -253,7 +254,7 @@ FORMULAS: tuple[Formula, ...] = (
             Input(name="to", to="to_unit", what="the unit wanted", unit="such as N*m", kind=Kind.TEXT),
         ),
         unit="as asked",
-        unit_of=lambda *, to_unit, **_: read_unit(to_unit),
+        unit_of=lambda *, to_unit, **_: to_unit.strip(),
         work=convert,
         source=NIST,
         valid="torque, force, stress, length, area; two units of one kind",

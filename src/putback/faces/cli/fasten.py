@@ -1,8 +1,9 @@
 """`putback fasten`: how tight, with what, in which order; every answer with its band, its source and its warnings.
 
-Each tool of `core.fasten.tools` is a command: its first fields are given as they stand, the others as options.
+Each tool of `putback.tight` is a command: its first fields are given as they stand, the others as options.
 """
 
+import datetime
 import importlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -14,6 +15,7 @@ from putback.core.fasten.answer import Answer
 from putback.core.fasten.calc import FORMULAS, LOOKUP, TABLES, Wrong, calc
 from putback.core.fasten.tool import Ask, Field, Told, Tool
 from putback.faces.cli.show import DONE, IMPOSSIBLE, UNREADABLE, print_json
+from putback.faces.cli.typed_words import minus_as_text, options_joined, shared_out
 from putback.faces.draw.tightening import tightening_svg
 from putback.faces.figures import band_words, figure
 from putback.tight import TOOLS
@@ -46,58 +48,93 @@ def command() -> None:
     """How tight, with what, in which order. No figure here is a specification: the maker's publication wins."""
 
 
+class _ToolCommand(click.Command):
+    """A command whose words may be negative numbers, and figures with their unit behind a blank."""
+
+    def __init__(self, tool: Tool, **more: Any) -> None:
+        super().__init__(tool.name, **more)
+        self._fields = tool.fields
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read the words; `-40,0` is a place and no option, `--torque 24 N·m` is one torque."""
+        return super().parse_args(ctx, options_joined(self._fields, minus_as_text(args)))
+
+
 def _command(tool: Tool) -> click.Command:
     """A tool as a command: what it cannot do without stands first, without a name."""
     first = [one for one in tool.fields if one.needed]
-    params: list[click.Parameter] = [
-        click.Argument([one.name.replace("-", "_")], metavar=one.name.upper(), required=False) for one in first
-    ]
+    metavar = " ".join(one.name.upper() for one in first)
+    params: list[click.Parameter] = [click.Argument(["words"], nargs=-1, metavar=metavar)]
     params += [option(one) for one in tool.fields if not one.needed]
     params.append(click.Option(["--json", "as_json"], is_flag=True, help="Print the answer as JSON."))
     if tool.draws:
         params.append(click.Option(["--svg"], type=click.Path(path_type=Path), help="Write the picture to a file."))
-    like = " ".join(f'"{one.like}"' if " " in one.like else one.like for one in first)
-    return click.Command(
-        tool.name,
+    like = " ".join(one.like for one in first)
+    said = "\n".join(f"{one.name.upper()}: {_said(one)}" for one in first)
+    return _ToolCommand(
+        tool,
         params=params,
         callback=_answer(tool),
-        help=f"{tool.what}\n\nSuch as: putback fasten {tool.name} {like}",
+        help=f"{tool.what}\n\n\b\n{said}\n\nSuch as: putback fasten {tool.name} {like}",
         short_help=tool.what.partition(".")[0] + ".",
     )
 
 
+def _said(one: Field) -> str:
+    """What a field is, in which unit, and what may stand there."""
+    words = one.words + (f" [{one.unit}]" if one.unit else "")
+    return words + (f": {', '.join(one.of)}" if one.ask is Ask.CHOICE else f", such as {one.like}" if one.like else "")
+
+
 def option(one: Field) -> click.Option:
     """A field as an option."""
-    words = one.words + (f" [{one.unit}]" if one.unit else "")
-    of = f": {', '.join(one.of)}" if one.ask is Ask.CHOICE else f", such as {one.like}" if one.like else ""
     usual = f" (else {one.usual})" if one.usual else ""
     return click.Option(
-        [f"--{one.name}", one.name.replace("-", "_")], metavar=one.ask.value.upper(), help=words + of + usual
+        [f"--{one.name}", one.name.replace("-", "_")], metavar=one.ask.value.upper(), help=_said(one) + usual
     )
 
 
 def _answer(tool: Tool) -> Callable[..., int]:
-    def run(*, as_json: bool, svg: Path | None = None, **given: str | None) -> int:
-        return tell(tool, given, as_json=as_json, svg=svg)
+    first = [one for one in tool.fields if one.needed]
+
+    def run(*, words: tuple[str, ...], as_json: bool, svg: Path | None = None, **given: str | None) -> int:
+        shared = shared_out(first, words)
+        if shared.left:
+            names = ", ".join(one.name for one in first)
+            mend = f"give {names}, in this order, and put quotes around words that belong together"
+            return _refuse([f"{' '.join(shared.left)!r} is one too many; {mend}"], as_json)
+        return tell(tool, {**given, **shared.given}, as_json=as_json, svg=svg)
 
     return run
+
+
+def today() -> datetime.date:
+    """The day on this machine."""
+    return datetime.datetime.now().astimezone().date()  # noqa: TID251 - faces read the clock
 
 
 def tell(tool: Tool, given: Mapping[str, str | None], *, as_json: bool, svg: Path | None = None) -> int:
     """Ask a tool, print what it tells, and give the exit code."""
     typed = {name.replace("_", "-"): text for name, text in given.items() if text is not None}
     try:
-        told = tool.tell(_with_files(tool, typed))
+        told = tool.tell(tool.on(today(), _with_files(tool, typed)))
+        if svg is not None and told.layout is not None:
+            _write(svg, tightening_svg(told.layout))
     except Wrong as wrong:
         return _refuse(wrong.faults, as_json)
-    if svg is not None and told.layout is not None:
-        svg.write_text(tightening_svg(told.layout), encoding="utf-8")
     if as_json:
         print_json(answer_json(told.answer) | {"says": told.says, "lines": [_line_json(one) for one in told.lines]})
     else:
         for text in told_text(told, authority=tool.authority):
             click.echo(text)
     return IMPOSSIBLE if told.answer.refused else DONE
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as wrong:
+        raise Wrong([f"--svg: {path} cannot be written: {wrong.strerror}; name another file"]) from None
 
 
 def _with_files(tool: Tool, typed: Mapping[str, str]) -> dict[str, str]:
@@ -133,14 +170,14 @@ def calculate(name: str | None, given: tuple[str, ...], listed: bool, as_json: b
         return _list(as_json)
     pairs = [one.partition("=") for one in given]
     faults = [f"{''.join(pair)!r} is no NAME=VALUE; write it so, such as d=8" for pair in pairs if not pair[1]]
-    names = [pair[0] for pair in pairs]
+    names = [pair[0] for pair in pairs if pair[1]]
     faults += [f"{one} is given twice; give it once" for one in dict.fromkeys(names) if names.count(one) > 1]
+    try:
+        answer = calc(name, {key: value for key, equals, value in pairs if equals})
+    except Wrong as wrong:
+        return _refuse([*faults, *wrong.faults], as_json)
     if faults:
         return _refuse(faults, as_json)
-    try:
-        answer = calc(name, {key: value for key, _, value in pairs})
-    except Wrong as wrong:
-        return _refuse(wrong.faults, as_json)
     if as_json:
         print_json(answer_json(answer))
     else:
@@ -194,7 +231,7 @@ def answer_text(answer: Answer) -> Iterator[str]:
     if answer.refused is not None:
         yield answer.refused
     elif answer.range is not None:
-        yield f"{figure(answer.range[0])} to {figure(answer.range[1])} {answer.unit}".rstrip(" -")
+        yield f"{figure(answer.range[0])} to {figure(answer.range[1])} {answer.unit}".removesuffix(" -")
     else:
         yield f"{figure(answer.value)} {answer.unit}".removesuffix(" -")
     if answer.band is not None:

@@ -2,12 +2,13 @@
 
 import math
 import os
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
-from putback.app import Planned, Refused, plan_job
+from putback.app import OwnTools, Planned, Refused, plan_job
 from putback.core.finding import faults
 from putback.faces.cli.plan_json import impossible_json, plan_json
 from putback.faces.cli.progress import progress
@@ -46,6 +47,7 @@ COST = click.IntRange(min=0, max=1_000_000)
 @click.argument("car", type=click.Path(path_type=Path))
 @click.option("--for", "wanted", required=True, metavar="IDS", help="Item or service ids to renew, with commas.")
 @click.option("--without", multiple=True, metavar="TOOL", help="A tool that is not there; may be given again.")
+@click.option("--tools", type=click.Path(path_type=Path), help="Your tool list: which wrench does which torque.")
 @click.option("--rate", type=Number(min=0, max=1e9), default=96.0, show_default=True, help="Labour rate per hour.")
 @click.option("--lift-limit-mm", type=Number(min=0, max=1e6), help="Your limit for the shift of mass on the lift.")
 @click.option("--tool-change", type=COST, default=1, show_default=True, help="Cost of another tool.")
@@ -63,6 +65,7 @@ def command(  # noqa: PLR0917 - one parameter for each option
     car: Path,
     wanted: str,
     without: tuple[str, ...],
+    tools: Path | None,
     rate: float,
     lift_limit_mm: float | None,
     tool_change: int,
@@ -76,7 +79,7 @@ def command(  # noqa: PLR0917 - one parameter for each option
     as_json: bool,
 ) -> int:
     """Plan a job on CAR: the least that must come off, the order, the way back, the price."""
-    _own_files(car, svg, html)
+    _own_files(car, tools, svg, html)
     settings = Settings(
         rate_per_hour=rate,
         lift_limit_mm=lift_limit_mm,
@@ -86,7 +89,7 @@ def command(  # noqa: PLR0917 - one parameter for each option
     )
     ids = [id.strip() for id in wanted.split(",") if id.strip()]
     with progress() as line:
-        result = plan_job(car, ids, without=without, settings=settings, on_progress=line)
+        result = plan_job(car, ids, without=without, settings=settings, tools=_own_tools(tools), on_progress=line)
     if isinstance(result, Refused):
         return _refused(result, as_json=as_json)
     if isinstance(result, Impossible):
@@ -99,13 +102,19 @@ def command(  # noqa: PLR0917 - one parameter for each option
     return wrote or _code(result)
 
 
-def _own_files(car: Path, svg: Path | None, html: Path | None) -> None:
-    """Pictures and page are files of their own: never over the car file, never one over the other.
+def _own_tools(file: Path | None) -> OwnTools | None:
+    """The tool list, on the day of today."""
+    today = datetime.now().astimezone().date()  # noqa: TID251 - faces read the clock
+    return None if file is None else OwnTools(file=file, day=today)
+
+
+def _own_files(car: Path, tools: Path | None, svg: Path | None, html: Path | None) -> None:
+    """Pictures and page are files of their own: never over what is read, never one over the other.
 
     Raises:
         click.UsageError: two of them are one file.
     """
-    named = [(car, "the car file"), (svg, "--svg"), (html, "--html")]
+    named = [(car, "the car file"), (tools, "the tool list"), (svg, "--svg"), (html, "--html")]
     seen: dict[str, str] = {}
     for file, what in named:
         if file is not None:

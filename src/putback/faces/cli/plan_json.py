@@ -209,7 +209,7 @@ def _lists(plan: Plan) -> dict[str, Any]:
             }
             for trap in plan.length_traps
         ],
-        "torque_card": [_card_line(line) for line in plan.torque_card],
+        "torque_card": [_card_line(line) | _wrench(line) for line in plan.torque_card],
     }
 
 
@@ -231,6 +231,28 @@ def _card_line(line: TorqueLine) -> dict[str, Any]:
         "recheck": joint.recheck,
         "thread_treatment": joint.thread_treatment,
     }
+
+
+def _wrench(line: TorqueLine) -> dict[str, Any]:
+    """What the owner's tool list says of a torque; nothing where none was given."""
+    judged = line.wrench
+    if judged is None:
+        return {}
+    best = judged.best
+    said: dict[str, Any] | None = None
+    if best is not None:
+        said = {
+            "id": best.id,
+            "name": best.name,
+            "setting": best.setting,
+            "unit": best.unit,
+            "mark": best.mark,
+            "band_nm": None if best.band_nm is None else list(best.band_nm),
+            "warnings": list(best.warnings),
+        }
+    elif not line.value_needed:
+        said = {"none": [{"id": one.id, "name": one.name, "reasons": list(one.reasons)} for one in judged.none]}
+    return {"wrench": said, "doubts": list(judged.doubts)}
 
 
 def _quote(plan: Plan) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from putback.app import Planned
 from putback.core.car import HAND, VALUE_NEEDED, Action
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
 from putback.faces.names import blocked, counted, energy_name, fasteners, item_name
+from putback.faces.wrench_words import card_words, wrench_words
 from putback.plan.plan import Alternative, Impossible, Plan, TorqueLine
 
 PLAIN_WIDTH = 118
@@ -96,6 +97,8 @@ def _sections(plan: Plan, *, full: bool) -> Iterator[tuple[str, RenderableType]]
     needed = [line for line in plan.torque_card if line.value_needed]
     if needed and not full:
         yield "Value needed", Text("\n".join(f"  {line.joint.id} {plan.car.items[line.item].name}" for line in needed))
+    if any(line.wrench for line in plan.torque_card) and not full:
+        yield "Your wrenches", Text("\n".join(f"  {words}" for words in card_words(plan)))
     yield "Tools to pull", _tools(plan)
     yield "Parts on the shelf", _parts(plan)
     if full:
@@ -247,7 +250,8 @@ def _stow(plan: Plan) -> Table:
 
 
 def _card(plan: Plan) -> Table:
-    table = _table("joint", "item", "fasteners", "torque", "source", "how")
+    judged = any(line.wrench for line in plan.torque_card)
+    table = _table("joint", "item", "fasteners", "torque", "source", "how", *(["your wrench"] if judged else []))
     for line in plan.torque_card:
         joint = line.joint
         torque = joint.sourced_torque
@@ -258,6 +262,7 @@ def _card(plan: Plan) -> Table:
             str(torque) if torque else VALUE_NEEDED,
             escape(joint.source or "" if torque else ""),
             escape(_how(line)),
+            *([escape("\n".join(wrench_words(line)))] if judged else []),
         )
     return table
 

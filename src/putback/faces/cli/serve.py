@@ -30,6 +30,11 @@ HOST = "127.0.0.1"
     type=click.Path(path_type=Path, exists=True, dir_okay=False),
     help="A car file that jobs may be opened on; may be given again. [default: the demo car]",
 )
+@click.option(
+    "--tools",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Your tool list, for the torque card. [default: tools.yaml beside the store, if it is there]",
+)
 @click.option("--port", type=click.IntRange(1, 65535), default=8070, show_default=True)
 @click.option("--lan", is_flag=True, help="Serve phones in the same network too, encrypted; each is paired by a code.")
 @click.option("--plain", is_flag=True, help="With --lan: not encrypted; the bay page must stay open on the phone.")
@@ -43,6 +48,7 @@ def command(
     store: str,
     files: Path | None,
     cars: tuple[Path, ...],
+    tools: Path | None,
     port: int,
     lan: bool,
     plain: bool,
@@ -51,6 +57,9 @@ def command(
     """Serve the pages of this workshop until Ctrl-C: on this machine alone, or with --lan for paired phones too."""
     if (plain or addresses) and not lan:
         raise click.UsageError("--plain and --address go with --lan; add it")
+    if tools is not None and not tools.exists():
+        click.echo(f"{tools}: there is no such tool list; check the name, or leave --tools out", err=True)
+        return UNREADABLE
     try:
         opened = open_store(store, create=True)
     except StoreFailed as failure:
@@ -63,6 +72,7 @@ def command(
             cars={path.name: path for path in cars or (demo_path(),)},
             clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
             new_id=lambda: uuid.uuid4().hex[:16],
+            tools=tools or beside(store).with_name("tools.yaml"),
         )
         if lan:
             from putback.faces.cli.lan import Wish, serve_lan  # noqa: PLC0415 - loaded when it is used

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from putback.core.car import HAND, VALUE_NEEDED
 from putback.faces.names import fasteners, item_name, thing_name, zone_name
 from putback.faces.page.table import Table, columns, figure, listed, money
+from putback.faces.wrench_words import wrench_words
 from putback.plan.plan import Plan, TorqueLine
 
 
@@ -70,20 +71,21 @@ def length_traps(plan: Plan) -> Table:
 
 
 def torque_card(plan: Plan) -> Table:
-    """How tight, and who says so."""
+    """How tight, and who says so; and with which wrench, where a tool list was given."""
+    judged = any(line.wrench for line in plan.torque_card)
     rows = []
     for line in plan.torque_card:
         joint = line.joint
         value = VALUE_NEEDED if line.value_needed else str(joint.sourced_torque or "")
-        rows.append(
-            (item_name(plan, line.item), fasteners(joint), value, _how(plan, line), joint.source or "", _tools(line))
-        )
+        row = (item_name(plan, line.item), fasteners(joint), value, _how(plan, line), joint.source or "", _tools(line))
+        rows.append((*row, "\n".join(wrench_words(line))) if judged else row)
+    heads = columns("item", "~fasteners", "#tightness", "how", "~source", "with", *(["your wrench"] if judged else []))
     needed = sum(line.value_needed for line in plan.torque_card)
     return Table(
         id="torque",
         title="Torque card",
         says=f"All fasteners of an item are started before any is tightened. {_sources(plan)}",
-        columns=columns("item", "~fasteners", "#tightness", "how", "~source", "with"),
+        columns=heads,
         rows=tuple(rows),
         sum=f"{needed} × value needed" if needed else "",
     )

@@ -1,5 +1,8 @@
 """One idea: a tool is a page: its fields, and the answer with its band, source, warnings and picture."""
 
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
@@ -9,9 +12,11 @@ from starlette.routing import Route
 
 from putback.bay import Closed
 from putback.core.fasten.calc import Wrong
-from putback.core.fasten.tool import Told, Tool
+from putback.core.fasten.tool import Ask, Told, Tool
+from putback.faces.draw.band import band_svg, bar_of
 from putback.faces.draw.tightening import tightening_svg
 from putback.faces.figures import band_words, figure
+from putback.faces.web.form import read_form
 from putback.faces.web.guard import refuse
 from putback.faces.web.setting import bay_of, common, page, view_of
 from putback.tight import TOOLS
@@ -48,30 +53,61 @@ def leftover_page(request: Request) -> Response:
 
 
 def _shown(request: Request, tool: Tool, **says: Any) -> Response:
-    given = {name: text for name, text in request.query_params.items() if text.strip()}
+    given = _typed(request)
     if sum(map(len, given.values())) > LONGEST:
         return refuse(request.scope, 413, f"holds more than {LONGEST} letters", "ask for less at once")
-    told, faults = _told(tool, given) if given else (None, ())
-    picture = Markup(tightening_svg(told.layout)) if told and told.layout else None
+    bay = bay_of(request)
+    own = bay.tools if bay.tools is not None and bay.tools.is_file() else None
+    told, faults = _told(tool, given, bay.clock().date(), own) if given else (None, ())
+    pictures = _pictures(told) if told else []
     return page(
         "tool",
         status=422 if faults else 200,
-        styles=picture is not None,
+        styles=bool(pictures),
         tool=tool,
+        by="post" if _has_file(tool) else "get",
         said=given,
         told=told,
         faults=faults,
-        picture=picture,
+        pictures=pictures,
         sources=_sources(told) if told else (),
         figure=figure,
         band_words=band_words,
+        own=own.name if own else "",
         **says,
     )
 
 
-def _told(tool: Tool, given: dict[str, str]) -> tuple[Told | None, tuple[str, ...]]:
+def _typed(request: Request) -> dict[str, str]:
+    """The fields that were filled in, from the address or from the body."""
+    if request.method == "POST":
+        typed: Mapping[str, str] = read_form(request.state.body).said()
+    else:
+        typed = request.query_params
+    return {name: text.replace("\r\n", "\n") for name, text in typed.items() if text.strip()}
+
+
+def _has_file(tool: Tool) -> bool:
+    return any(one.ask is Ask.FILE for one in tool.fields)
+
+
+def _pictures(told: Told) -> list[Markup]:
+    """The band, and the order where there is one."""
+    bar = bar_of(told)
+    drawn = [band_svg(bar)] if bar else []
+    return [Markup(one) for one in drawn + ([tightening_svg(told.layout)] if told.layout else [])]
+
+
+def _told(tool: Tool, given: dict[str, str], day: date, own: Path | None) -> tuple[Told | None, Sequence[str]]:
+    """What a tool tells; a list that was not pasted is the workshop's own, where it has one."""
+    files = {
+        one.name: f"{one.name}\n{given[one.name]}" for one in tool.fields if one.ask is Ask.FILE and one.name in given
+    }
+    for one in tool.fields:
+        if one.ask is Ask.FILE and one.name not in given and own is not None:
+            files[one.name] = f"{own.name}\n{own.read_text(encoding='utf-8', errors='replace')}"
     try:
-        return tool.tell(given), ()
+        return tool.tell(tool.on(day, {**given, **files})), ()
     except Wrong as wrong:
         return None, wrong.faults
 
@@ -84,5 +120,6 @@ def _sources(told: Told) -> tuple[str, ...]:
 ROUTES = (
     Route("/fasten", tools_page),
     Route("/fasten/{tool}", tool_page),
+    Route("/fasten/{tool}", tool_page, methods=["POST"]),
     Route("/jobs/{job}/leftover", leftover_page),
 )

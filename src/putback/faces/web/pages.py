@@ -8,6 +8,7 @@ from starlette.responses import RedirectResponse, Response
 
 from putback.app import Refused
 from putback.bay import Bay, Closed, Opening, OpenJob
+from putback.bay.toolbox import with_toolbox
 from putback.faces.draw import in_the_way_svg, valley_svg
 from putback.faces.page import view as plan_view
 from putback.faces.page.lists import TABLES
@@ -90,6 +91,7 @@ def plan(request: Request) -> Response:
     if isinstance(planned, Closed):
         return refuse(request.scope, 500, planned.what, planned.mend)
     done = views.done_numbers(view, planned)
+    planned, faulty = with_toolbox(bay_of(request), planned)
     tables = [table(planned) for table in TABLES]
     return page(
         "plan",
@@ -99,6 +101,7 @@ def plan(request: Request) -> Response:
         valley=Markup(valley_svg(planned, done=done, titled=False)),
         narrow=Markup(valley_svg(planned, narrow=True, done=done, titled=False)),
         in_the_way=Markup(in_the_way_svg(planned)),
+        faulty_tools=faulty,
         tables=[table for table in [*tables, plan_view.quote(planned), plan_view.operations(planned)] if table.rows],
     )
 

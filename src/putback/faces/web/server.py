@@ -11,7 +11,7 @@ from starlette.types import ExceptionHandler
 
 from putback.adapters.stores import StoreFailed
 from putback.bay import Bay
-from putback.faces.web import api, fasten, findings, intake, openapi, pages, papers, people, photos, static
+from putback.faces.web import api, fasten, findings, intake, openapi, pages, papers, people, photos, static, tools
 from putback.faces.web.guard import HEADERS, Gate, Guard, refuse
 
 
@@ -35,6 +35,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: 
         *findings.ROUTES,
         *papers.ROUTES,
         *fasten.ROUTES,
+        *tools.ROUTES,
         Route("/bay", static.bay_page),
         Route("/sw.js", static.worker),
         Route("/static/{name}", static.file),

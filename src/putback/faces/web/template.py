@@ -24,6 +24,7 @@ _TEMPLATES = (
     "refused",
     "fasten",
     "tool",
+    "tools",
     "trust",
     "pair",
     "phones",

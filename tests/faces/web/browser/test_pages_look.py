@@ -43,6 +43,17 @@ PAGES = {
     "/jobs/{job}/authorise": ("/jobs/{job}/authorise", "/jobs/{job}/authorise?limit=1500&currency=EUR&see=yes"),
     "/jobs/{job}/findings": ("/jobs/{job}/findings",),
     "/jobs/{job}/{paper}.pdf": ("/jobs/{job}/none.pdf",),
+    "/jobs/{job}/leftover": ("/jobs/{job}/leftover", "/jobs/{job}/leftover?thread=M8x40&count=1"),
+    "/fasten": ("/fasten",),
+    "/fasten/{tool}": (
+        "/fasten/wrench",
+        "/fasten/preload?thread=M8&torque=24+Nm&surface=dry+steel&mark=8.8",
+        "/fasten/order?bolts=rectangle+4+3&torque=12+Nm",
+        f"/fasten/thread?thread={'M' * 300}",
+        "/fasten/strip?thread=M8&torque=24+Nm&metal=aluminium&surface=dry+steel",
+        "/fasten/nothing",
+    ),
+    "/tools": ("/tools",),
     "/phones": ("/phones",),
     "/pair": ("/pair",),
 }
