@@ -10,6 +10,11 @@ from putback.core.fasten.tool import Ask, Field, Fields, Layout, Line, Told, Too
 from putback.tight.words import AUTHORITY
 
 _PATTERNS = ("usual", "star", "cross", "spiral", "line")
+_COUNTED = {
+    "circle": "clockwise from the top",
+    "rectangle": "clockwise from the upper left corner",
+    "line": "from the left",
+}
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _SHAPES = "circle 8 · line 5 · rectangle 4 3 · or points such as 0,0 80,0 80,60 0,60"
 
@@ -68,11 +73,17 @@ def _order(given: Fields) -> Told:
         ]
         warnings += found.warnings
     return Told(
-        says=f"Tighten {told.text}.",
+        says=f"Tighten bolts {told.text}, counted {_counted(given.text('bolts'))}.",
         answer=Answer(value=told.text, source=told.source, warnings=tuple(dict.fromkeys(warnings))),
         lines=tuple(lines),
         layout=_layout(told),
     )
+
+
+def _counted(bolts: str) -> str:
+    """How the bolts of a layout are numbered, so that a hand finds number 5."""
+    shape = bolts.casefold().partition(" ")[0]
+    return _COUNTED.get(shape, "as they were given")
 
 
 def _layout(told: TighteningOrder) -> Layout:

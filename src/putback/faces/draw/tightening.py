@@ -17,7 +17,7 @@ from putback.faces.draw.measure import wrap
 _WIDE, _LOWEST, _HIGHEST = 360.0, 56.0, 400.0
 """The picture fits a narrow screen in its own size, and is never a sliver nor a tower, [units]."""
 
-NUMBERS = "The numbers are the order: 1 is tightened first."
+NUMBERS = "In the picture a number is a turn: 1 is tightened first."
 
 _EDGE = 26.0
 _LETTER, _LINE = 12.0, 16.0
