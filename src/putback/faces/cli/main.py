@@ -14,6 +14,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "check": ("check", "Read a car file and say everything that is wrong."),
         "audit": ("audit", "Hold a sequence of operations against the rules."),
         "fasten": ("fasten", "How tight, with which wrench, in which order, and what it does."),
+        "codes": ("codes", "Compare code reads before and after; rank what did it."),
         "record": ("record", "Check, read, back up, restore and move the records of jobs."),
         "handover": ("handover", "Write the papers of a job as PDF: record, hand-over, labels."),
         "serve": ("serve", "Serve jobs, plans, records and the bay page on this machine."),

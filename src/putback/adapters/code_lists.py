@@ -1,0 +1,311 @@
+"""One idea: a code list comes in as a small CSV that says who answered; all that is wrong with it is told at once.
+
+Lines `# key: value` say when it was read, which modules answered or were silent, which status bits a module keeps,
+how many self-tests are complete, and what was done since the read before. Then a table: module, code, status, text.
+"""
+
+import csv
+import difflib
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from putback.adapters.car_file.text import read_bytes, read_text
+from putback.core.codes.code import read_code
+from putback.core.codes.listing import CONFIRMED, Listed, Listing, Readiness, Stage
+from putback.core.codes.wrong import Wrong
+from putback.core.finding import Finding, Kind, Where, faults
+
+COLUMNS: Final = ("module", "code", "status", "text")
+ALL_BITS: Final = 0xFF
+
+_KEY = re.compile(r"#\s*([A-Za-z][^:]*?)\s*:\s*(.*)")
+_READINESS = re.compile(r"supported\s+(\d{1,3})\s*,\s*complete\s+(\d{1,3})")
+_BYTE = re.compile(r"(?:0[xX])?([0-9A-Fa-f]{1,2})")
+_NO_CODES: Final = frozenset({"", "none", "-"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListRead:
+    """What came of a code list. `listing` is None where there are faults; findings are sorted by line."""
+
+    listing: Listing | None
+    findings: tuple[Finding, ...]
+
+
+def read_code_list(path: Path) -> ListRead:
+    """Read a code list; a missing or unreadable file is a finding, nothing is raised."""
+    data = read_bytes(path)
+    if isinstance(data, Finding):
+        return ListRead(listing=None, findings=(_own_words(data),))
+    return read_code_list_text(data, str(path))
+
+
+def read_code_list_text(data: bytes, name: str) -> ListRead:
+    """Read the bytes of a code list; `name` is the file's name in findings."""
+    text = read_text(data, name)
+    if isinstance(text, Finding):
+        return ListRead(listing=None, findings=(_own_words(text),))
+    sheet = _Sheet(file=name)
+    rows = []
+    for number, line in enumerate(re.split(r"\r\n|\r|\n", text), start=1):
+        if line.lstrip().startswith("#"):
+            sheet.header(number, line.strip())
+        elif line.strip():
+            rows.append((number, line))
+    sheet.table(rows)
+    listing = sheet.listing()
+    findings = tuple(sorted(sheet.findings, key=lambda finding: finding.where.line or 0))
+    return ListRead(listing=None if faults(findings) else listing, findings=findings)
+
+
+_MENDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "empty": "a code list starts with # stage: before, then the line module,code,status,text",
+        "size": "check that it is a code list; a whole car takes some kilobytes",
+    }
+)
+
+
+def _own_words(finding: Finding) -> Finding:
+    """The same finding, with a mend that speaks of a code list."""
+    mend = _MENDS.get(finding.rule, finding.mend.replace("the car file itself, such as my.car.yaml", "the code list"))
+    return replace(finding, mend=mend)
+
+
+@dataclass
+class _Sheet:
+    """A list while it is read."""
+
+    file: str
+    findings: list[Finding] = field(default_factory=list)
+    said: dict[str, int] = field(default_factory=dict)
+    stage: str | None = None
+    answered: frozenset[str] | None = None
+    silent: frozenset[str] = frozenset()
+    readiness: Readiness | None = None
+    permanent: tuple[str, ...] | None = None
+    since: str = ""
+    masks: dict[str, int] = field(default_factory=dict)
+    lines: dict[tuple[str, str], Listed] = field(default_factory=dict)
+
+    def wrong(self, line: int | None, field: str, what: str, mend: str, kind: Kind = Kind.FAULT) -> None:
+        """Note what is wrong."""
+        where = Where(file=self.file, line=line, field=field)
+        self.findings.append(Finding(where=where, what=what, mend=mend, rule="code-list", kind=kind))
+
+    # the lines that begin with #
+
+    def header(self, number: int, line: str) -> None:
+        """One `# key: value` line; a # line without a colon is a remark."""
+        found = _KEY.fullmatch(line)
+        if found is None:
+            return
+        key, value = " ".join(found[1].lower().split()), found[2].strip()
+        if key in self.said:
+            mend = "say it once"
+            self.wrong(number, key, f"{key!r} was said on line {self.said[key]} already", mend)
+            return
+        self.said[key] = number
+        if key.startswith("mask "):
+            self._mask(number, key, value)
+        elif key in _KEYS:
+            _KEYS[key](self, number, value)
+        else:
+            near = difflib.get_close_matches(key, [*_KEYS, "mask MODULE"], n=1, cutoff=0.7)
+            mend = f"did you mean {near[0]!r}?" if near else f"the keys are {', '.join([*_KEYS, 'mask MODULE'])}"
+            self.wrong(number, key, f"{key!r} is no key of a code list and is not read", mend, Kind.NOTE)
+
+    def _stage(self, number: int, value: str) -> None:
+        stages = [str(stage) for stage in Stage]
+        if value.lower() in stages:
+            self.stage = value.lower()
+            return
+        near = difflib.get_close_matches(value.lower(), stages, n=1, cutoff=0.0)
+        self.wrong(number, "stage", f"{value!r} is no stage", f"write one of {', '.join(stages)}: {near[0]}?")
+
+    def _answered(self, number: int, value: str) -> None:  # noqa: ARG002 - one shape for all keys
+        self.answered = frozenset(_modules(value))
+
+    def _silent(self, number: int, value: str) -> None:  # noqa: ARG002 - the same
+        self.silent = frozenset(_modules(value))
+
+    def _readiness(self, number: int, value: str) -> None:
+        found = _READINESS.fullmatch(value.lower())
+        if found is None:
+            self.wrong(number, "readiness", f"{value!r} cannot be read", "write: supported 8, complete 5")
+            return
+        supported, complete = int(found[1]), int(found[2])
+        if complete > supported:
+            what = f"{complete} complete of {supported} supported"
+            self.wrong(number, "readiness", what, "no more can be complete than there are")
+            return
+        self.readiness = Readiness(supported=supported, complete=complete)
+
+    def _permanent(self, number: int, value: str) -> None:
+        if value.lower() in _NO_CODES:
+            self.permanent = ()
+            return
+        codes = [read_code(part) for part in value.split(",")]
+        for code in codes:
+            if isinstance(code, Wrong):
+                self.wrong(number, "permanent", code.what, code.mend)
+        self.permanent = tuple(dict.fromkeys(str(code) for code in codes))
+
+    def _since(self, number: int, value: str) -> None:  # noqa: ARG002 - the same
+        self.since = value
+
+    def _mask(self, number: int, key: str, value: str) -> None:
+        byte = _byte(value)
+        if byte is None:
+            self.wrong(number, key, f"{value!r} is no byte", "write two hex digits, such as FF")
+        else:
+            self.masks[_module(key.removeprefix("mask "))] = byte
+
+    # the table
+
+    def table(self, rows: list[tuple[int, str]]) -> None:
+        """The line of column names, then the codes."""
+        if not rows:
+            self.wrong(
+                None, "", "there is no table", f"write the line {','.join(COLUMNS)}, also where no code follows"
+            )
+            return
+        number, first = rows[0]
+        names = [name.strip().lower() for name in _cells(first)]
+        unknown = [name for name in names if name not in COLUMNS]
+        missing = [name for name in COLUMNS[:2] if name not in names]
+        if unknown or missing or len(set(names)) < len(names):
+            what = f"{first.strip()!r} is not the line of column names"
+            self.wrong(number, "", what, f"write {','.join(COLUMNS)} as the first line that has no #")
+            return
+        for number, line in rows[1:]:
+            self._row(number, _cells(line), names)
+
+    def _row(self, number: int, cells: list[str], names: list[str]) -> None:
+        if len(cells) > len(names):
+            mend = 'put a text with a comma between quotes: "…"'
+            self.wrong(number, "", f"{len(cells)} values for {len(names)} columns", mend)
+            return
+        got = dict(zip(names, cells, strict=False))
+        module, code = _module(got.get("module", "")), read_code(got.get("code", ""))
+        if not module:
+            self.wrong(number, "module", "no module is named", "write which module gave the code")
+        if isinstance(code, Wrong):
+            self.wrong(number, "code", code.what, code.mend)
+        status = self._status(number, got.get("status", "").strip(), module)
+        if not module or isinstance(code, Wrong) or status is None:
+            return
+        bits, mask = status
+        if code.number == 0:
+            what = "P0000 is no code but padding of an answer"
+            self.wrong(number, "code", what, "it is not counted; delete it", Kind.NOTE)
+            return
+        text = got.get("text", "").strip()
+        self._add(Listed(module=module, code=str(code), bits=bits, mask=mask, text=text, line=number))
+
+    def _status(self, number: int, value: str, module: str) -> tuple[int, int] | None:
+        """Bits and mask. Without a status the code is taken as stored, and nothing else is known of it."""
+        if not value:
+            what = "no status: the code is taken as stored (confirmed), and nothing else is known of it"
+            mend = "write the status byte as two hex digits if the list has it"
+            self.wrong(number, "status", what, mend, Kind.NOTE)
+            return CONFIRMED, CONFIRMED
+        byte = _byte(value)
+        if byte is None:
+            self.wrong(number, "status", f"{value!r} is no status byte", "write two hex digits, such as 2F")
+            return None
+        return byte, self.masks.get(module, ALL_BITS)
+
+    def _add(self, one: Listed) -> None:
+        old = self.lines.get((one.module, one.code))
+        if old is not None:
+            what = f"{one.module} {one.code} stands on line {old.line} already"
+            mend = "the worse of each status bit is taken; delete one"
+            self.wrong(one.line, "code", what, mend, Kind.NOTE)
+            bits, mask = old.bits & old.mask | one.bits & one.mask, old.mask & one.mask | old.bits & old.mask
+            mask |= one.bits & one.mask
+            one = replace(one, bits=bits, mask=mask, text=one.text or old.text)
+        self.lines[one.module, one.code] = one
+
+    # the whole
+
+    def listing(self) -> Listing:
+        """The list, with what its parts say of one another held together."""
+        for module in sorted(self.silent & (self.answered or frozenset())):
+            self._torn(self.said["modules silent"], module, "is said to have answered and to be silent")
+        for one in self.lines.values():
+            if one.module in self.silent:
+                self._torn(one.line, one.module, "is said to be silent, and has a code")
+        self._notes()
+        return Listing(
+            name=self.file,
+            stage=self.stage or self.file,
+            listed=tuple(self._masked(one) for one in self.lines.values()),
+            answered=self.answered,
+            silent=self.silent,
+            readiness=self.readiness,
+            permanent=self.permanent,
+            since=self.since,
+        )
+
+    def _torn(self, line: int | None, module: str, what: str) -> None:
+        self.wrong(line, "module", f"{module} {what}", "write which is true")
+
+    def _notes(self) -> None:
+        named = {*(one.module for one in self.lines.values()), *self.silent, *(self.answered or ())}
+        for module in sorted(set(self.masks) - named):
+            key = f"mask {module}"
+            self.wrong(self.said[key], key, f"no module {module!r} is named", "check its name", Kind.NOTE)
+        if self.stage is None and "stage" not in self.said:
+            self.wrong(None, "stage", "it is not said when it was read", "write # stage: before, or which", Kind.NOTE)
+        if self.answered is None:
+            what = "it is not said which modules answered: one without a code is unknown"
+            self.wrong(None, "modules answered", what, "write # modules answered: engine, brake", Kind.NOTE)
+
+    def _masked(self, one: Listed) -> Listed:
+        """A mask may stand below the code that it is for."""
+        mask = self.masks.get(one.module)
+        return one if mask is None or one.mask == CONFIRMED else replace(one, mask=one.mask & mask)
+
+
+_KEYS: Final[Mapping[str, Callable[[_Sheet, int, str], None]]] = MappingProxyType(
+    {
+        "stage": _Sheet._stage,
+        "modules answered": _Sheet._answered,
+        "modules silent": _Sheet._silent,
+        "readiness": _Sheet._readiness,
+        "permanent": _Sheet._permanent,
+        "since the read before": _Sheet._since,
+    }
+)
+
+
+def _cells(line: str) -> list[str]:
+    """The cells of one line; one that the reader of tables refuses is split at its commas."""
+    try:
+        return next(csv.reader([line], skipinitialspace=True), [])
+    except csv.Error:
+        return line.split(",")
+
+
+def _module(text: str) -> str:
+    """A module's name: small letters, single spaces, so that two lists of one car agree."""
+    return " ".join(text.lower().split())
+
+
+def _modules(text: str) -> Iterator[str]:
+    yield from (module for part in text.split(",") if (module := _module(part)))
+
+
+def _byte(text: str) -> int | None:
+    found = _BYTE.fullmatch(text.strip())
+    return None if found is None else int(found[1], 16)
+
+
+def read_code_lists(paths: Iterable[Path]) -> tuple[ListRead, ...]:
+    """Read several lists, each with its findings."""
+    return tuple(read_code_list(path) for path in paths)

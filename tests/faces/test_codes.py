@@ -1,0 +1,122 @@
+"""`putback codes`: two lists in, one table out, as the README of the demo data says."""
+
+import json
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from bay.demo_record import whole
+from putback.adapters.car_file import demo_path
+from putback.adapters.stores import open_store
+from putback.faces.cli.codes import command
+
+DEMO = demo_path().parent
+BEFORE, AFTER, DRIVE = (str(DEMO / f"quillet.{which}.csv") for which in ("before", "after", "drive"))
+JOB = ("--car", str(demo_path()), "--job", "thermostat-and-pump")
+
+
+def run(*words: str) -> tuple[Any, str, str]:
+    result = CliRunner().invoke(command, list(words), standalone_mode=False)
+    assert result.exception is None, result.exception
+    return result.return_value, result.stdout, result.stderr
+
+
+def test_the_demo_as_json_in_time() -> None:
+    """Verdicts and 43.5 min: README of the demo data; 5 s: the project's own limit."""
+    began = time.monotonic()
+    code, out, _ = run("compare", BEFORE, AFTER, *JOB, "--json")
+    assert time.monotonic() - began < 5
+    answer = json.loads(out)
+    assert code == 1
+    assert {"verdicts", "causes", "readiness", "unknown_modules"} <= set(answer)
+    assert {"module", "code", "verdict", "why", "before", "after"} <= set(answer["verdicts"][0])
+    assert {one["code"]: one["verdict"] for one in answer["verdicts"]} == {
+        "C1D27-13": "already there",
+        "B1E08-62": "not tested yet",
+        "P1F46-13": "caused",
+        "C1A90-54": "expected",
+        "U1C33-87": "expected",
+        "C1F02-54": "expected",
+    }
+    first = answer["causes"][0]
+    assert (first["items"], first["circuits"], first["rank"], first["rework_minutes"]) == (
+        ["shutter-plug"],
+        ["shutter"],
+        1,
+        43.5,
+    )
+    assert answer["causes"][-1]["items"] == []
+    assert answer["unknown_modules"] == []
+    assert [one["module"] for one in answer["not_read"]] == ["restraints"]
+
+
+def test_the_demo_as_text() -> None:
+    code, out, _ = run("compare", BEFORE, AFTER, DRIVE, *JOB)
+    assert code == 1
+    assert "3 have not run to their end" in out
+    assert "gone, not proven" in out
+    assert "all clear" not in out.lower()
+
+
+def test_the_cause_with_its_weights() -> None:
+    code, out, _ = run("cause", BEFORE, AFTER, *JOB, "--weight", "unplug=0.04")
+    assert code == 1
+    assert "shutter connector" in out
+    assert "unplug 0.04" in out
+    assert "no source" in out
+    _, as_json, _ = run("cause", BEFORE, AFTER, *JOB, "--json")
+    assert json.loads(as_json)["checks"][0]["item"] == "shutter-plug"
+
+
+def test_a_job_by_its_operations(tmp_path: Path) -> None:
+    place = tmp_path / "job.json"
+    place.write_text(json.dumps([{"verb": "unplug", "item": "horn-plug"}]), encoding="utf-8")
+    _, out, _ = run("compare", BEFORE, AFTER, "--car", str(demo_path()), "--job", str(place), "--json")
+    answer = json.loads(out)
+    assert [one["items"] for one in answer["causes"]] == [[]]
+    assert sum(one["verdict"] == "caused" for one in answer["verdicts"]) == 4
+
+
+def test_without_job_or_car_it_says_what_it_assumes() -> None:
+    _, _, said = run("compare", BEFORE, AFTER, "--car", str(demo_path()))
+    assert "every item and energy of the car file counts as disturbed" in said
+    _, out, _ = run("compare", BEFORE, AFTER, "--json")
+    answer = json.loads(out)
+    assert answer["causes"] == []
+    assert sum(one["verdict"] == "caused" for one in answer["verdicts"]) == 4
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("compare", "none.csv", AFTER), "cannot be opened"),
+        (("compare", BEFORE, AFTER, "--car", str(demo_path()), "--job", "nothing"), "neither item nor service"),
+        (("compare", BEFORE, AFTER, "--job", "horns"), "no car file"),
+        (("compare", AFTER, BEFORE), "stands first"),
+        (("compare", BEFORE, AFTER, *JOB, "--weight", "unplug"), "is no NAME=VALUE"),
+        (("compare", BEFORE, AFTER, *JOB, "--region", "Harl"), "needs its table"),
+        (("compare", BEFORE, AFTER, "--store", "x.db"), "no job of it"),
+        (("cause", BEFORE, AFTER), "no car file is named"),
+    ],
+)
+def test_what_cannot_be_served_is_said(words: tuple[str, ...], said: str) -> None:
+    code, _, err = run(*words)
+    assert code == 2
+    assert said in err
+
+
+def test_a_job_by_its_record(tmp_path: Path) -> None:
+    """What was logged counts: the whole demo job disturbs the shutter plug."""
+    place = tmp_path / "store.db"
+    with open_store(str(place), create=True) as store:
+        job = whole(store, tmp_path).job
+    words = ("--store", str(place), "--files", str(tmp_path / "files"), "--job")
+    _, out, _ = run("compare", BEFORE, AFTER, *words, job, "--json")
+    first = json.loads(out)["causes"][0]
+    assert (first["items"], first["rework_minutes"]) == (["shutter-plug"], 43.5)
+    code, _, err = run("compare", BEFORE, AFTER, *words, "no such job")
+    assert code == 2
+    assert "no such job" in err
