@@ -92,7 +92,9 @@ def compare(listings: Sequence[Listing], *, expected: Sequence[Expectation] = ()
     return Comparison(
         judged=tuple(line for line in lines if line is not None),
         untested=tuple((one.module, one.code) for one in last.listed if _unproven(last, one)),
-        unknown_modules=tuple(module for module in _modules(listings) if not last.heard(module)),
+        unknown_modules=tuple(
+            module for module in _modules(listings) if not last.heard(module) or module in last.partial
+        ),
         erased=tuple(_erased(listings)),
         readiness_before=listings[0].readiness,
         readiness_after=last.readiness,
@@ -168,7 +170,9 @@ def standing_in(listing: Listing, module: str, code: str) -> Standing:
         return exact
     near = [one for one in listing.of_module(module) if base(one.code) == base(code)]
     near = [one for one in near if "-" not in one.code or "-" not in code]
-    return max(near, key=lambda one: (bool(one.failing), bool(one.untested))) if near else Missing.ABSENT
+    if not near:
+        return Missing.UNHEARD if module in listing.partial else Missing.ABSENT
+    return max(near, key=lambda one: (bool(one.failing), bool(one.untested)))
 
 
 def _spelt_otherwise(code: str, standing: Standing) -> bool:

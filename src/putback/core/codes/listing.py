@@ -100,6 +100,7 @@ class Listing:
     """One read of the whole car.
 
     `answered` None: the list does not say which modules answered; then a module without a line is unknown.
+    `partial` are modules whose list came cut off: the codes that came are there, and none is absent.
     `permanent` None: permanent codes were not read. `since` is what the list says was done since the read before.
     """
 
@@ -108,6 +109,7 @@ class Listing:
     listed: tuple[Listed, ...] = ()
     answered: frozenset[str] | None = None
     silent: frozenset[str] = frozenset()
+    partial: frozenset[str] = frozenset()
     readiness: Readiness | None = None
     permanent: tuple[str, ...] | None = None
     since: str = ""
@@ -123,13 +125,13 @@ class Listing:
     @property
     def modules(self) -> frozenset[str]:
         """Every module that the list names."""
-        return self._modules_with_lines | self.silent | (self.answered or frozenset())
+        return self._modules_with_lines | self.silent | self.partial | (self.answered or frozenset())
 
     def answer(self, module: str) -> Answer:
         """Whether a module was heard. One that is said silent is not heard, whatever else the list says."""
         if module in self.silent:
             return Answer.NOT_HEARD
-        if module in self._modules_with_lines or module in (self.answered or frozenset()):
+        if module in self._modules_with_lines or module in self.partial | (self.answered or frozenset()):
             return Answer.HEARD
         return Answer.NOT_SAID
 
