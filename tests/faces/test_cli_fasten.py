@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
@@ -124,6 +125,26 @@ def test_a_word_too_many_is_named() -> None:
     assert "'7' is one too many; give torque, length, adapter, in this order" in result.stderr
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "crowfoot 24Nm 250 30 --angle 90 --angle 45",
+        "gloves 400 --glove-class 0 --tested 2025-01-01 --tested 2026-11-01",
+        "leftover --thread M8x40 --thread M6x40 --car none.yaml",
+    ],
+)
+def test_an_option_given_twice_is_asked_back(line: str) -> None:
+    with pytest.raises(click.UsageError, match=r"^--\w+ is given twice; give it once$"):
+        run(*line.split())
+
+
+@pytest.mark.parametrize("words", [("-24 N·m",), ("-24", "N·m"), ("-24Nm",)])
+def test_a_torque_below_zero_is_a_wrong_torque_and_no_option(words: Sequence[str]) -> None:
+    code, result = run("crowfoot", *words, "250", "30")
+    assert code == 2
+    assert "is not a torque; write number and unit, such as 24 N·m" in result.stderr
+
+
 def test_every_fault_at_once_for_people_and_for_programs() -> None:
     code, result = run("crowfoot", "24", "x", "--angle", "200", "--json")
     found = json.loads(result.stdout)["faults"]
@@ -200,6 +221,33 @@ def test_calc_looks_up_tables() -> None:
     code, result = run("calc", "lookup", "class=10.9", "property=proof", "--json")
     assert code in (0, 3)
     assert set(json.loads(result.stdout)) >= CONTRACT
+
+
+def test_calc_takes_a_comma_for_the_point_and_asks_where_it_may_be_thousands() -> None:
+    """NIST SP 811: 1.5 lbf·ft is 2.03 N·m."""
+    found = told("calc convert value=1,5 from=lbf*ft to=N*m")
+    assert found["value"] == pytest.approx(1.5 * 1.3558179483314004)
+    code, result = run("calc", "convert", "value=1,250", "from=lbf*ft", "to=N*m")
+    assert code == 2
+    assert "value='1,250' may be 1.250 or 1250" in result.stderr
+
+
+def test_a_lookup_of_nothing_names_the_keys_and_not_every_row() -> None:
+    code, result = run("calc", "lookup")
+    assert code == 2
+    assert "no key is given; give such as class=8.8 property=yield" in result.stderr
+    assert len(result.stderr) < 1000
+
+
+def test_a_lookup_that_fits_many_rows_counts_the_rest() -> None:
+    code, result = run("calc", "lookup", "about=max permissible deviation", "--json")
+    found = json.loads(result.stdout)
+    assert code == 3
+    assert re.search(r"; and \d+ more$", found["refused"])
+    named = found["refused"].partition(": ")[2].rpartition("; and")[0].split("; ")
+    assert len(named) == len(set(named)) == 12
+    for one in named[:3]:
+        assert run("calc", "lookup", *one.split())[0] == 0, f"{one} leads to one answer"
 
 
 def test_calc_list_names_every_formula_with_inputs_unit_and_source() -> None:

@@ -17,7 +17,7 @@ from putback.bay.drawn import order_svg
 from putback.core.fasten.layout import Point, circle, line, order_for, rectangle
 from putback.core.fasten.tool import Layout
 from putback.faces.draw.measure import width
-from putback.faces.draw.tightening import NUMBERS, tightening_svg
+from putback.faces.draw.tightening import COUNTED, NUMBERS, tightening_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = "</text><script>alert(1)</script>&\"'<![CDATA["
@@ -62,6 +62,30 @@ def test_every_fastener_has_its_number_in_its_place(points: tuple[Point, ...]) -
 
 
 @pytest.mark.parametrize("points", LAYOUTS)
+def test_each_bolt_bears_the_number_that_the_lists_name_it_by(points: tuple[Point, ...]) -> None:
+    """Common practice, no source: the list "3-8-9" and the picture must not send a hand to different bolts."""
+    root = picture(points)
+    wide, high = float(root.attrib["width"]), float(root.attrib["height"])
+    drawn = fasteners(root)
+    counted = [text for text in root.iter(f"{SVG}text") if (text.text or "").startswith("#")]
+    assert [text.text for text in counted] == [f"#{at + 1}" for at in order_for(points).order]
+    assert any(text.text == COUNTED for text in root.iter(f"{SVG}text"))
+    for own, text in enumerate(counted):
+        x, y = float(text.attrib["x"]), float(text.attrib["y"])
+        half = width(text.text or "", float(text.attrib["font-size"])) / 2
+        assert half <= x <= wide - half
+        assert 0 < y < high
+        away = [hypot(x - one[0], y - 3 - one[1]) for one in drawn]
+        assert away.index(min(away)) == own, "the number stands nearest to its own bolt"
+
+
+def test_bolts_too_close_together_bear_their_turn_alone() -> None:
+    root = picture(line(count=40, length_mm=400.0))
+    assert not [text for text in root.iter(f"{SVG}text") if (text.text or "").startswith("#")]
+    assert all(text.text != COUNTED for text in root.iter(f"{SVG}text"))
+
+
+@pytest.mark.parametrize("points", LAYOUTS)
 def test_nothing_sticks_out_of_a_narrow_screen_and_nothing_touches(points: tuple[Point, ...]) -> None:
     root = picture(points)
     wide, high = float(root.attrib["width"]), float(root.attrib["height"])
@@ -80,7 +104,8 @@ def test_the_words_fit_and_stand_below_the_fasteners(points: tuple[Point, ...]) 
     root = picture(points, words="a long sentence about where this order comes from and who wins over it " * 3)
     wide, high = float(root.attrib["width"]), float(root.attrib["height"])
     lowest = max(y + radius for _, y, radius in fasteners(root))
-    below = [text for text in root.iter(f"{SVG}text") if text.attrib["class"] == "text-quiet"]
+    quiet = [text for text in root.iter(f"{SVG}text") if text.attrib["class"] == "text-quiet"]
+    below = [text for text in quiet if not (text.text or "").startswith("#")]
     assert below[0].text == NUMBERS
     assert len(below) > 2
     for text in below:

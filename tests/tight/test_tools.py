@@ -1,5 +1,6 @@
 """Each tool of `putback fasten` against a published example, out of its range, and with fields that are wrong."""
 
+import json
 import re
 from collections.abc import Mapping
 from datetime import date
@@ -216,6 +217,18 @@ REFUSED = {
     "an unknown engagement": ("strip", {**HOLE, "engagement": ""}),
     "an insert": ("strip", {**HOLE, "hole": "insert"}),
     "no full thread": ("strip", {**HOLE, "engagement": "2", "incomplete": "2.5"}),
+    "a torque that an angle follows": ("preload", {**DRY, "torque": "24 N·m + 90°"}),
+    "a hole under a torque that an angle follows": ("strip", {**HOLE, "torque": "24 N·m + 90°"}),
+    "a plug by torque and angle in one": (
+        "plug",
+        {**EXAMPLES["plug"], "maker-torque": "12 N·m + 90°", "source": "engine manual, p. 12"},
+    ),
+    "a maker's limit without its source": ("isolation", {**EXAMPLES["isolation"], "maker-limit": "500000"}),
+    "an adapter that reaches the hand": (
+        "crowfoot",
+        {"torque": "24 N·m", "length": "30", "adapter": "250", "angle": "180"},
+    ),
+    "more direct voltage than the a.c. column has": ("gloves", {"volts": "36500"}),
     "more bolts than a joint has": ("order", {"bolts": "line 201"}),
 }
 
@@ -228,6 +241,64 @@ def test_refused(why: str) -> None:
     assert told.answer.value is None
     assert told.answer.range is None
     assert told.answer.band is None
+
+
+def test_a_refusal_for_direct_voltage_speaks_of_direct_voltage() -> None:
+    """29 CFR 1910.137 table I-5 ends at 36 000 V a.c.; 36 500 V d.c. lies under the 54 000 V d.c. of class 4."""
+    assert "36500 V dc by the a.c. column" in tell("gloves", {"volts": "36500"}).says
+
+
+@pytest.mark.parametrize("name", ["crowfoot", "wrench", "torque"])
+def test_the_angle_behind_a_torque_is_never_lost(name: str) -> None:
+    given = {**EXAMPLES[name], "torque": "24 N·m + 90° + 45°"}
+    assert "then turn on by 90°, then by 45°" in tell(name, given).says
+    assert "turn on" not in tell(name, EXAMPLES[name]).says
+
+
+def test_a_bolt_that_must_break_is_said_to_break() -> None:
+    """EN ISO 898-1: an M8 of 8.8 breaks at 29.2 kN at the least; 240 N·m on it is a slip of the unit or the figure."""
+    told = tell("preload", {**EXAMPLES["preload"], "torque": "240 N·m"})
+    assert any("the bolt breaks; read figure and unit again" in text for text in told.answer.warnings)
+    assert not any("breaks" in text for text in tell("preload", EXAMPLES["preload"]).answer.warnings)
+
+
+def test_a_strength_without_a_source_says_so() -> None:
+    told = tell("strip", {**HOLE, "strength-source": ""})
+    assert told.answer.source.endswith("Rm 240 MPa: as given, no source")
+    assert any("the strength of the part has no source" in text for text in told.answer.warnings)
+    assert not any("has no source" in text for text in tell("strip", HOLE).answer.warnings)
+
+
+def test_a_wait_without_a_source_is_not_shown_and_that_is_said() -> None:
+    told = tell("discharge", {**EXAMPLES["discharge"], "wait": "10"})
+    assert told.says.startswith("Wait: value needed")
+    assert any("the maker's wait has no source" in text for text in told.answer.warnings)
+    sourced = tell("discharge", {**EXAMPLES["discharge"], "wait": "10", "source": "maker's manual, p. 3"})
+    assert sourced.says.startswith("Wait: 10 min (maker's manual, p. 3)")
+    assert not any("no source" in text for text in sourced.answer.warnings)
+
+
+@pytest.mark.parametrize("torque", ["24 N·m", "12 N·m + 90°"])
+def test_passes_that_were_typed_are_not_called_common_practice(torque: str) -> None:
+    told = tell("order", {"bolts": "circle 8", "torque": torque, "passes": "50 100"})
+    assert {one.source for one in told.lines if one.name.startswith(("pass", "step"))} == {
+        "passes as the source gives them"
+    }
+
+
+@pytest.mark.parametrize(("named", "listed"), [("crow-17", "crow-17"), ("crow-foot 17", "crow-17")])
+def test_an_adapter_of_the_list_is_taken_by_id_or_name(named: str, listed: str) -> None:
+    """The lever law as in `test_crowfoot`: 24 N·m on 250 mm with the 38 mm that the list gives this adapter."""
+    assert f"{listed}:" in TOOL_LIST
+    told = tell("wrench", {**EXAMPLES["wrench"], "adapter-name": named})
+    assert told.answer.value == pytest.approx(24 * 250 / 288)
+    square = tell("wrench", {**EXAMPLES["wrench"], "adapter-name": named, "angle": "90"})
+    assert square.answer.value == pytest.approx(24)
+
+
+def test_an_adapter_that_bends_has_no_setting() -> None:
+    told = tell("wrench", {**EXAMPLES["wrench"], "adapter-name": "swivel"})
+    assert told.answer.refused
 
 
 @pytest.mark.parametrize("name", TOOLS)
@@ -253,6 +324,87 @@ def test_all_faults_are_told_at_once() -> None:
     assert len(found) == 4
     for words in ("'turns' is no field", "adapter is missing", "has no unit", "length='x' is not a number"):
         assert any(words in one for one in found), words
+
+
+def test_an_adapter_is_named_once_and_known() -> None:
+    both = {**EXAMPLES["wrench"], "adapter": "30", "adapter-name": "crow-99"}
+    assert faults("wrench", both) == [
+        "adapter and adapter-name are both given; give the length, or the name in the list",
+        "adapter-name='crow-99' is not in the tool list; it has crow-17, swivel",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "fault"),
+    [
+        ("discharge", {"down-to": "0"}, "down-to=0 is too small"),
+        ("discharge", {"down-to": "-1"}, "down-to=−1 is too small"),
+        ("discharge", {"ohms": "-1", "wait": "ten"}, "wait='ten' is not a number"),
+        ("order", {"maker": "nan"}, "maker: 'nan' cannot stand here; write such as 1 3 2 4"),
+        ("order", {"maker": "1.5 2 3"}, "maker: '1.5' cannot stand here"),
+        ("order", {"passes": "inf"}, "passes: 'inf' cannot stand here; write such as 30 60 100"),
+    ],
+)
+def test_a_field_that_is_wrong_never_reaches_the_arithmetic(name: str, given: Mapping[str, str], fault: str) -> None:
+    found = faults(name, {**EXAMPLES[name], **{key: text.replace("-", "−") for key, text in given.items()}})
+    assert any(fault in one for one in found), found
+
+
+@pytest.mark.parametrize(
+    ("name", "given"),
+    [
+        ("discharge", {"volts": "1e308"}),
+        ("discharge", {"farads": "1e-320", "ohms": "1e-320", "wait": "10", "source": "p. 3"}),
+        ("crowfoot", {"length": "1e308"}),
+        ("isolation", {"volts": "1e308"}),
+        ("strip", {"engagement": "1e308"}),
+    ],
+)
+def test_figures_beyond_all_measure_are_refused(name: str, given: Mapping[str, str]) -> None:
+    told = tell(name, {**EXAMPLES[name], **given})
+    assert told.answer.refused
+    assert "check" in told.says
+
+
+ODD = [
+    "",
+    "0",
+    "-1",
+    "1e308",
+    "1e-320",
+    "nan",
+    "٣",
+    "½",
+    "<b>",
+    "1,250",
+    "24 N·m + 90°",
+    "2026-02-30",
+    "II",
+    "x" * 500,
+]
+
+
+@settings(max_examples=400, deadline=None)
+@properties(name=some.sampled_from(sorted(TOOLS)), data=some.data())
+def test_whatever_is_typed_is_answered_refused_or_faulted(name: str, data: some.DataObject) -> None:
+    """Never a traceback, never a figure that JSON cannot hold (RFC 8259, section 6: no NaN, no Infinity)."""
+    typed = {
+        one.name: data.draw(some.sampled_from([one.like, EXAMPLES[name].get(one.name, ""), *one.of, *ODD]))
+        for one in TOOLS[name].fields
+    }
+    try:
+        told = tell(name, typed)
+    except Wrong:
+        return
+    json.dumps([told.answer.value, told.answer.band, *(one.value for one in told.lines)], allow_nan=False)
+
+
+def test_a_test_date_needs_the_class_that_it_is_for() -> None:
+    assert faults("gloves", {"volts": "400", "tested": "2026-05-27"}) == [
+        "glove-class is missing: the class on the gloves, to judge them by; such as 0"
+    ]
+    found = faults("gloves", {"volts": "400", "tested": "2026-02-30"})
+    assert any("'2026-02-30' is no day" in one for one in found), "a day that is not read is not passed over"
 
 
 def test_faults_of_a_tool_list_stand_beside_the_others() -> None:

@@ -227,6 +227,7 @@ SAYS: Mapping[str, str] = MappingProxyType(
         "unsaid": "not said",
         "parts": "parts",
         "lacks": "Still to say: ",
+        "no number": " (a number)",
         "pass": "Go on all the same",
         "leave": "Leave it",
         "last look": "Last look",

@@ -74,6 +74,10 @@ _GO: Mapping[str, str] = MappingProxyType(
 LAST = True
 """The mark of an event that is logged behind the operations of its act, not before them."""
 
+_NOT_PROVED = (
+    "Nothing is proved by that, and the work stays shut. It is kept in the record. Make it safe anew as the maker's "
+    "publication says, then read again."
+)
 _INSTRUMENT = "instrument and its number"
 
 
@@ -174,13 +178,13 @@ class Sheets:
             also = (READING_TAKEN, given | {"phase": TEST, "unit": proof.at_most.unit})
             words = f"{proof.measure}, {proof.at_most.unit}: at most {proof.at_most.value:g}"
             value = {"also": also, "field": "value", "how": "number", "words": words, "most": proof.at_most.value}
-            yield value | {"must": True}
+            yield value | {"must": True, "wrong": _NOT_PROVED}
             instrument = {"also": also, "field": "instrument", "how": "word", "words": _INSTRUMENT}
             yield instrument | {"kept": f"instrument {proof.at_most.unit}", "must": True}
         elif proof.check:
             also = (ENERGY_CHECKED, given)
             check = {"also": also, "field": "gone", "how": "choice", "words": f"{proof.check}: is it gone?"}
-            yield check | {"of": [["yes"], ["no"]], "needs": "yes", "must": True}
+            yield check | {"of": [["yes"], ["no"]], "needs": "yes", "want": "yes", "must": True, "wrong": _NOT_PROVED}
 
     def _lines(self, op: Operation, shown: Mapping[str, Any], operations: Sequence[Operation]) -> Iterator[Ask]:
         if op.verb is Verb.RENEW:

@@ -1,6 +1,6 @@
 """One idea: gloves, meter and arithmetic inform; the wait is the maker's, and a measurement decides."""
 
-from putback.core.fasten.answer import Answer
+from putback.core.fasten.answer import Answer, NotComputable
 from putback.core.fasten.electrical import discharge
 from putback.core.fasten.gloves import Current, class_to_use, gloves_for, meter_for
 from putback.core.fasten.isolation import isolation
@@ -17,6 +17,9 @@ _GLOVES = "ASTM D120 / IEC 60903 classes; 29 CFR 1910.137 test dates; the strict
 def _gloves(given: Fields) -> Told:
     volts, current = given.number("volts"), Current(given.choice("current"))
     maker = given.text("maker-class") or None
+    tested = given.day("tested") if given.has("tested") else None
+    if given.has("tested") and not given.has("glove-class"):
+        given.faults.append("glove-class is missing: the class on the gloves, to judge them by; such as 0")
     if given.faults:
         return Told(says="", answer=Answer(refused="unread", source="-"))
     wanted = class_to_use(voltage_v=volts, current=current, maker_class=maker)
@@ -26,7 +29,7 @@ def _gloves(given: Fields) -> Told:
     ]
     says, warnings = f"Gloves of class {wanted.to_use} at least, for {volts:g} V {current}.", list(wanted.why)
     if given.has("glove-class"):
-        day, tested = given.day("day"), given.day("tested") if given.has("tested") else None
+        day = given.day("day")
         if day is None:
             return Told(says="", answer=Answer(refused="unread", source="-"))
         fit = gloves_for(
@@ -144,6 +147,8 @@ _BUSES = {"dc": 100.0, "ac": 500.0, "both": 500.0}
 
 
 def _isolation(given: Fields) -> Told:
+    if given.has("maker-limit") and not given.has("source"):
+        raise NotComputable("the maker's limit has no source", "name the publication and its page, or leave both out")
     told = isolation(
         measured_ohm=given.number("measured"),
         voltage_v=given.number("volts"),

@@ -60,13 +60,21 @@ def _told(car: Car, ranking: Ranking) -> Told:
         says = f"None of the {len(ranking.ruled_out)} joints fits: measure thread and length again."
         return Told(says=says, answer=Answer(refused="no joint fits", source=source), lines=_ruled_out(car, ranking))
     first = candidates[0]
-    more = f", then {len(candidates) - 1} more" if len(candidates) > 1 else ""
+    listed = f", the first {SHOWN} in all are listed" if len(candidates) > SHOWN else ""
+    more = f", then {len(candidates) - 1} more{listed}" if len(candidates) > 1 else ""
     traps = tuple(dict.fromkeys(text for one in candidates[:SHOWN] for text in one.warnings))
     return Told(
         says=f"Look first at {_name(car, first)}{more}.",
         answer=Answer(value=first.joint.id, source=source, warnings=(*ranking.warnings, *traps)),
-        lines=tuple(_line(car, one) for one in candidates[:SHOWN]),
+        lines=_lines(car, candidates),
     )
+
+
+def _lines(car: Car, candidates: Sequence[Candidate]) -> tuple[Line, ...]:
+    """What is not known of any of them, once; then each joint with what is not known of it alone."""
+    everywhere = [text for text in candidates[0].missing if all(text in one.missing for one in candidates)]
+    first = (Line(name="find out first", value="; ".join(everywhere)),) if everywhere else ()
+    return (*first, *(_line(car, one, everywhere) for one in candidates[:SHOWN]))
 
 
 def _name(car: Car, one: Candidate) -> str:
@@ -74,9 +82,11 @@ def _name(car: Car, one: Candidate) -> str:
     return f"{item.name if item else one.joint.item} ({one.joint.id})"
 
 
-def _line(car: Car, one: Candidate) -> Line:
-    agrees = f"{', '.join(one.agrees)} fit" if one.agrees else "nothing speaks against it"
-    missing = f"; not known: {'; '.join(one.missing)}" if one.missing else ""
+def _line(car: Car, one: Candidate, said: Collection[str]) -> Line:
+    alone = [text for text in one.missing if text not in said]
+    fit = "fits" if len(one.agrees) == 1 else "fit"
+    agrees = f"{', '.join(one.agrees)} {fit}" if one.agrees else "nothing speaks against it"
+    missing = f"; not known: {'; '.join(alone)}" if alone else ""
     return Line(name=_name(car, one), value=f"{one.standing.value}; {agrees}{missing}")
 
 

@@ -1,6 +1,7 @@
 """One idea: which wrench can do a torque, and what it is set to; without an adapter's length nothing is told."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 
 from putback.adapters.tool_list import read_tools_text
@@ -9,7 +10,7 @@ from putback.core.fasten.lever import Adapter, setting_behind
 from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
 from putback.core.fasten.wrench import Fitness, Task, judge_all
 from putback.core.fasten.wrench import says as judged_words
-from putback.tight.words import AUTHORITY, TODAY, TORQUE_FIELD, shown
+from putback.tight.words import AUTHORITY, TODAY, TORQUE_FIELD, shown, then_angles
 
 _ANGLE = Field(
     name="angle",
@@ -30,7 +31,7 @@ def _crowfoot(given: Fields) -> Told:
     found = setting_behind(torque=torque.value, grip_length_mm=grip_mm, adapter=adapter)
     set_to = shown(torque, found.setting * torque.torque_nm / torque.value)
     return Told(
-        says=f"Set the wrench to {set_to}, and the fastener gets {shown(torque)}.",
+        says=f"Set the wrench to {set_to}, and the fastener gets {shown(torque)}.{then_angles(torque)}",
         answer=Answer(value=found.setting, unit=torque.unit, source=found.source, warnings=found.warnings),
         lines=(
             Line(name="setting", value=found.setting, unit=torque.unit),
@@ -71,10 +72,7 @@ def _wrench(given: Fields) -> Told:
         given.faults += [str(one) for one in read.findings]
     day = given.day("day")
     torque = given.torque("torque")
-    adapter = None
-    if given.has("adapter"):
-        angle_deg = given.number("angle")
-        adapter = Adapter(length_mm=given.number("adapter"), angle_deg=angle_deg)
+    adapter = _between(given, read.tools.adapters if read.tools else {})
     if read.tools is None or day is None:
         return Told(says="", answer=Answer(refused="unread", source="-"))
     task = Task(torque=torque, day=day, adapter=adapter, left_hand=given.text("turns") == "left")
@@ -90,10 +88,26 @@ def _wrench(given: Fields) -> Told:
     best = can[0]
     said = judged_words(judged)
     return Told(
-        says=f"{said[0].upper()}{said[1:]}.",
+        says=f"{said[0].upper()}{said[1:]}.{then_angles(torque)}",
         answer=Answer(value=best.setting, unit=best.wrench.unit, source=source, warnings=tuple(_beware(best))),
         lines=(_reached(best, day), *lines),
     )
+
+
+def _between(given: Fields, listed: Mapping[str, Adapter]) -> Adapter | None:
+    """The adapter that sticks out, by its length or as the list has it; None where there is none."""
+    angle_deg, name = given.number("angle"), given.text("adapter-name")
+    typed = Adapter(length_mm=given.number("adapter"), angle_deg=angle_deg) if given.has("adapter") else None
+    if not name:
+        return typed
+    if typed is not None:
+        given.faults.append("adapter and adapter-name are both given; give the length, or the name in the list")
+    known = {**{one.name: one for one in listed.values()}, **listed}
+    if name not in known:
+        has = f"it has {', '.join(listed)}" if listed else "it has none"
+        given.faults.append(f"adapter-name={name!r} is not in the tool list; {has}")
+        return None
+    return replace(known[name], angle_deg=angle_deg)
 
 
 def _verdict(one: Fitness) -> str:
@@ -133,6 +147,7 @@ WRENCH = Tool(
             ask=Ask.NUMBER,
             least=0,
         ),
+        Field(name="adapter-name", words="or that adapter by its id or name in the list", like="crow-17"),
         _ANGLE,
         Field(name="turns", words="turned to the", like="right", ask=Ask.CHOICE, of=("right", "left"), usual="right"),
     ),

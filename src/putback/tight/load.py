@@ -9,6 +9,7 @@ from putback.core.fasten.limits import limits
 from putback.core.fasten.lubricant import SURFACES, lubricant_effect, preload_as_found, surface
 from putback.core.fasten.strength import proof_load
 from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
+from putback.core.quantity import Torque
 from putback.tight.words import AUTHORITY, THREAD_FIELD, TORQUE_FIELD, kilonewtons, shown, thread
 
 _SURFACE_NAMES = tuple(one.name for one in SURFACES)
@@ -41,7 +42,7 @@ def _preload(given: Fields) -> Told:
     torque, size, kind = given.torque("torque"), thread(given), given.choice("kind")
     if size is None:
         return Told(says="", answer=Answer(refused="unread", source="-"))
-    found = _band(torque.torque_nm, size.diameter_mm, _surface(given, "surface"), kind)
+    found = _band(torque, size.diameter_mm, _surface(given, "surface"), kind)
     low, high = (kilonewtons(one) for one in found.band_n)
     lines = [
         Line(name="preload", value=kilonewtons(found.nominal_n), unit="kN", band=(low, high), source=found.source)
@@ -49,7 +50,7 @@ def _preload(given: Fields) -> Told:
     warnings = list(found.warnings)
     if given.has("mark"):
         bears = proof_load(designation=size, name=given.text("mark"))
-        share, told = share_of_proof(preload_band=found, proof_load_n=bears.proof_n)
+        share, told = share_of_proof(preload_band=found, proof_load_n=bears.proof_n, breaking_load_n=bears.ultimate_n)
         warnings += told
         lines += [
             Line(
@@ -81,10 +82,11 @@ def _preload(given: Fields) -> Told:
     )
 
 
-def _band(torque_nm: float, diameter_mm: float, on_it: str, kind: str) -> PreloadBand:
-    if kind in _DOUBTS:
-        refuse_doubts([_DOUBTS[kind]])
-    return preload_as_found(torque_nm=torque_nm, diameter_mm=diameter_mm, found=surface(on_it))
+def _band(torque: Torque, diameter_mm: float, on_it: str, kind: str) -> PreloadBand:
+    """The preload as a band; none where the torque is only the first step before an angle."""
+    doubts = {_DOUBTS[kind]} if kind in _DOUBTS else set()
+    refuse_doubts(doubts | {Doubt.YIELD} if torque.angles_deg else doubts)
+    return preload_as_found(torque_nm=torque.torque_nm, diameter_mm=diameter_mm, found=surface(on_it))
 
 
 PRELOAD = Tool(
@@ -143,7 +145,7 @@ def _strip(given: Fields) -> Told:
         return Told(says="", answer=Answer(refused="unread", source="-"))
     if full_mm is not None and full_mm <= 0:
         raise NotComputable("no full thread is left in mesh", "check that this length belongs here")
-    found = _band(torque.torque_nm, size.diameter_mm, _surface(given, "surface"), given.choice("kind"))
+    found = _band(torque, size.diameter_mm, _surface(given, "surface"), given.choice("kind"))
     doubt = _HOLES[hole]
     told = strip_margin(
         hole=Hole(

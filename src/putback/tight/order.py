@@ -5,7 +5,7 @@ import re
 from putback.core.fasten.angle import angle_run
 from putback.core.fasten.answer import Answer, NotComputable
 from putback.core.fasten.layout import Point, TighteningOrder, circle, line, order_for, rectangle
-from putback.core.fasten.passes import passes
+from putback.core.fasten.passes import OWN, passes
 from putback.core.fasten.tool import Ask, Field, Fields, Layout, Line, Told, Tool
 from putback.tight.words import AUTHORITY
 
@@ -39,20 +39,22 @@ def _points(given: Fields) -> tuple[Point, ...]:
     return ()
 
 
-def _numbers(given: Fields, name: str) -> tuple[float, ...]:
-    found = []
-    for word in re.split(r"[\s,/-]+", given.text(name)):
-        try:
-            found.append(float(word))
-        except ValueError:
-            given.faults.append(f"{name}: {word!r} is not a number; write such as 30 60 100")
-    return tuple(found)
+def _numbers(given: Fields, name: str, *, like: str, written: str) -> tuple[float, ...]:
+    """The numbers of a list such as `1 3 2 4`, each written so; blanks, commas, strokes and dashes part them."""
+    words = re.split(r"[\s,/-]+", given.text(name))
+    wrong = [word for word in words if not re.fullmatch(written, word)]
+    given.faults += [f"{name}: {word!r} cannot stand here; write such as {like}" for word in wrong]
+    return () if wrong else tuple(map(float, words))
 
 
 def _order(given: Fields) -> Told:
     points = _points(given)
-    makers = [int(one) for one in _numbers(given, "maker")] if given.has("maker") else None
-    own = _numbers(given, "passes") if given.has("passes") else ()
+    makers = (
+        [int(one) for one in _numbers(given, "maker", like="1 3 2 4", written=r"[0-9]{1,4}")]
+        if given.has("maker")
+        else None
+    )
+    own = _numbers(given, "passes", like="30 60 100", written=r"[0-9]{1,4}(\.[0-9]+)?") if given.has("passes") else ()
     torque = given.torque("torque") if given.has("torque") else None
     pattern = given.choice("pattern")
     if given.faults:
@@ -63,7 +65,10 @@ def _order(given: Fields) -> Told:
     lines, warnings = [Line(name="loosen", value="-".join(str(at + 1) for at in told.loosening))], list(told.warnings)
     if torque is not None and torque.angles_deg:
         run = angle_run(torque=torque, order=told.order, own_percent=own)
-        lines += [Line(name=f"step {step.number}", value=step.text.partition(": ")[2]) for step in run.steps]
+        given_by = OWN if own else ""
+        lines += [
+            Line(name=f"step {step.number}", value=step.text.partition(": ")[2], source=given_by) for step in run.steps
+        ]
         warnings += run.warnings
     elif torque is not None:
         found = passes(torque=torque, order=told.order, own_percent=own)

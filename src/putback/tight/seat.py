@@ -1,6 +1,6 @@
 """One idea: a spark plug is tightened by torque or by angle, by its engine maker's value; a guide calls itself one."""
 
-from putback.core.fasten.answer import Answer
+from putback.core.fasten.answer import Answer, NotComputable
 from putback.core.fasten.seat import By, Gasket, Seat, tighten_seat
 from putback.core.fasten.tool import Ask, Field, Fields, Line, Told, Tool
 from putback.core.quantity import TORQUE_UNITS_NM
@@ -8,13 +8,16 @@ from putback.tight.words import AUTHORITY
 
 
 def _plug(given: Fields) -> Told:
+    maker = given.torque("maker-torque") if given.has("maker-torque") else None
+    if maker is not None and maker.angles_deg:
+        raise NotComputable(f"{maker} is torque and angle in one", "use the one that the maker gives for this part")
     told = tighten_seat(
         seat=Seat(given.choice("seat")),
         gasket=Gasket(given.choice("gasket")),
         by=By(given.choice("by")),
         thread=given.text("thread").partition("x")[0],
         head=given.choice("head"),
-        maker_torque=given.torque("maker-torque") if given.has("maker-torque") else None,
+        maker_torque=maker,
         maker_angle_deg=given.number("maker-angle") if given.has("maker-angle") else None,
         maker_source=given.text("source"),
         lubricated=given.choice("on-it") != "nothing",

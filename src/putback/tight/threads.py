@@ -7,7 +7,7 @@ from putback.core.fasten.thread import geometry
 from putback.core.fasten.tool import Field, Fields, Line, Told, Tool
 from putback.core.fasten.units import NIST, convert, kept, slips
 from putback.core.quantity import TORQUE_UNITS_NM
-from putback.tight.words import AUTHORITY, THREAD_FIELD, TORQUE_FIELD, kilonewtons, shown, thread
+from putback.tight.words import AUTHORITY, THREAD_FIELD, TORQUE_FIELD, kilonewtons, shown, then_angles, thread
 
 
 def _thread(given: Fields) -> Told:
@@ -80,7 +80,7 @@ def _torque(given: Fields) -> Told:
     )
     doubts = tuple(slip.words for slip in slips(torque))
     return Told(
-        says=f"{typed}." if torque.unit != "N·m" else f"{shown(torque)}.",
+        says=f"{typed if torque.unit != 'N·m' else shown(torque)}.{then_angles(torque)}",
         answer=Answer(value=torque.torque_nm, unit="N·m", source=NIST, warnings=doubts),
         lines=others,
     )

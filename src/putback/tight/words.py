@@ -39,6 +39,18 @@ def shown(torque: Torque, torque_nm: float | None = None) -> str:
     return own if torque.unit == "N·m" else f"{own} ({told_nm:.3g} N·m)"
 
 
+def then_angles(torque: Torque) -> str:
+    """What follows a torque that is only the first step; empty where no angle follows.
+
+    >>> then_angles(Torque(value=12, unit="N·m", angles_deg=(90, 45)))
+    ' That is the snug torque alone: then turn on by 90°, then by 45°.'
+    >>> then_angles(Torque(value=12, unit="N·m"))
+    ''
+    """
+    turns = ", then by ".join(f"{angle:g}°" for angle in torque.angles_deg)
+    return f" That is the snug torque alone: then turn on by {turns}." if turns else ""
+
+
 def kilonewtons(newtons: float) -> float:
     """Newtons as kilonewtons."""
     return newtons / 1000

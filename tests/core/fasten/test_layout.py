@@ -202,6 +202,16 @@ def test_a_star_on_what_is_no_ring_says_so() -> None:
     assert any("row" in text for text in order_for(line(count=5, length_mm=100.0), pattern="star").warnings)
 
 
+@pytest.mark.parametrize("pattern", ["spiral", "line"])
+def test_a_ring_that_is_asked_for_no_star_says_so(pattern: str) -> None:
+    """henniggasket.com, how to bolt flanges: 12-6-3-9, opposite ones after each other, never round the ring."""
+    ring = circle(count=8, diameter_mm=100.0)
+    assert any("on a ring a star is usual" in text for text in order_for(ring, pattern=pattern).warnings)
+    for fit in (None, "star", "cross"):
+        assert not any("on a ring" in text for text in order_for(ring, pattern=fit).warnings)
+    assert not any("on a ring" in text for text in order_for(line(count=5, length_mm=100.0), pattern="line").warnings)
+
+
 @pytest.mark.parametrize(
     ("points", "pattern"),
     [

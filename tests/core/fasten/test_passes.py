@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from core.fasten.asked import looked_up
 from core.fasten.rows import PrintedRow
 from putback.core.fasten.answer import NotComputable
-from putback.core.fasten.layout import MAKER, PRACTICE
-from putback.core.fasten.passes import CHECK_ROUND, RANGE, TABLES, loosening, passes
+from putback.core.fasten.layout import PRACTICE
+from putback.core.fasten.passes import CHECK_ROUND, OWN, RANGE, TABLES, loosening, passes
 from putback.core.quantity import Torque, read_torque
 
 PRINTED = [row for row in looked_up("pattern") if "pass" in row.inputs]
@@ -53,7 +53,7 @@ def test_the_usual_passes_are_named_common_practice_and_end_with_a_round() -> No
 def test_the_sources_own_passes_win_and_nothing_is_added() -> None:
     told = passes(torque=read_torque("60 N·m"), order=STAR, own_percent=(50.0, 100.0))
     assert [one.torque.value for one in told.passes] == [30.0, 60.0]
-    assert told.source == MAKER
+    assert told.source == OWN
     assert told.warnings == (RANGE,)
 
 

@@ -23,7 +23,7 @@ from putback.core.fasten.layout import MAKER, MAKER_WINS, PRACTICE, circle, orde
 from putback.core.fasten.lever import Adapter
 from putback.core.fasten.limits import limits
 from putback.core.fasten.lubricant import NEVER_REDUCED, lubricant_effect, surface
-from putback.core.fasten.passes import passes
+from putback.core.fasten.passes import OWN, passes
 from putback.core.fasten.preload import scatter_of
 from putback.core.fasten.seat import By, Gasket, Seat, tighten_seat
 from putback.core.fasten.units import convert, kept
@@ -104,7 +104,7 @@ def test_2_the_makers_sequence_and_passes_win() -> None:
     told = order_for(circle(count=4, diameter_mm=80.0), pattern="star", makers=[1, 2, 3, 4])
     assert (told.order, told.source) == ((0, 1, 2, 3), MAKER)
     own = passes(torque=read_torque("50 N·m"), order=told.order, own_percent=(40.0, 100.0))
-    assert ([one.percent for one in own.passes], own.source) == ([40.0, 100.0], MAKER)
+    assert ([one.percent for one in own.passes], own.source) == ([40.0, 100.0], OWN)
 
 
 # 3 --- no shorter wait, and nothing computed for a measured zero

@@ -116,6 +116,16 @@ def test_faults_are_told_at_once_and_what_was_typed_stays(caller: Caller) -> Non
     assert 'role="alert"' in page
 
 
+def test_a_fault_leads_to_its_field_by_the_words_beside_it(caller: Caller) -> None:
+    """WCAG 2.2, 3.3.1 and 3.3.3 (from memory): what is in error is named in text, and the field is marked as such."""
+    page = answered(caller, "crowfoot", {"torque": "24 N·m", "length": "-1", "angle": "200"}, status=422)
+    assert '<a href="#length">middle of the grip to the drive</a>: length=-1 is too small' in page
+    assert '<a href="#adapter">drive to the fastener</a>: adapter is missing' in page
+    marked = re.findall(r'<input id="([a-z-]+)"[^>]*aria-invalid="true"', page)
+    assert marked == ["length", "adapter", "angle"]
+    assert "aria-invalid" not in answered(caller, "crowfoot", SAME["crowfoot"])
+
+
 def test_a_refusal_says_why_and_what_to_do(caller: Caller) -> None:
     page = answered(caller, "preload", {**SAME["preload"], "kind": "yield"})
     assert "No answer:" in page

@@ -33,6 +33,7 @@ from putback.core.fasten import (
     wrench_tables,
 )
 from putback.core.fasten.answer import Answer, Formula, Input, Kind, NotComputable, Row
+from putback.core.fasten.typed import Unread, with_points
 
 FORMULAS: Mapping[str, Formula] = MappingProxyType(
     {
@@ -78,6 +79,8 @@ TABLES: Sequence[Row] = (
 
 LOOKUP = "lookup"
 ABOUT = "about"
+SHOWN = 12
+"""So many rows that fit are named; the rest is counted."""
 
 
 class Wrong(ValueError):
@@ -128,8 +131,11 @@ def look_up(given: Mapping[str, str]) -> Answer:
     Where several rows fit and say different things the answer is refused, with all of them.
 
     Raises:
-        Wrong: no row has these keys.
+        Wrong: nothing is asked, or no row has these keys.
     """
+    if not given:
+        known = ", ".join(sorted({key for row in TABLES for key in row.keys}))
+        raise Wrong([f"no key is given; give such as class=8.8 property=yield, or {ABOUT}=WORDS; keys: {known}"])
     keys = {key: value for key, value in given.items() if key != ABOUT}
     words = given.get(ABOUT, "").lower().split()
     rows = [row for row in TABLES if _fits(row, keys) and all(word in row.about.lower() for word in words)]
@@ -139,14 +145,27 @@ def look_up(given: Mapping[str, str]) -> Answer:
     if not rows:
         raise Wrong([f"no table has {_typed(given)}{_near_keys(keys)}"])
     if len({(row.value, row.unit) for row in rows}) > 1:
-        listed = "; ".join(f"about={row.about!r}" for row in rows)
-        why = f"several rows fit {_typed(given)}; say which, by words of one of them: {listed}"
-        return Answer(refused=why, source="; ".join(dict.fromkeys(row.source for row in rows)))
+        why = f"several rows fit {_typed(given)}; say which, as one of them is asked for: {_each(rows)}"
+        return Answer(refused=why, source="; ".join(dict.fromkeys(row.source for row in rows[:SHOWN])))
     row = rows[0]
     warnings = tuple(text for text in (row.note, f"{row.seen}" if row.seen != "seen" else "") if text)
     if isinstance(row.value, tuple):
         return Answer(range=row.value, unit=row.unit, source=row.source, warnings=warnings)
     return Answer(value=row.value, unit=row.unit, source=row.source, warnings=warnings)
+
+
+def _each(rows: Sequence[Row]) -> str:
+    """How each of some rows is asked for: by its own words, or by its keys where it shares them with another."""
+    words = [row.about for row in rows]
+    ways = [
+        f"{ABOUT}={row.about!r}"
+        if words.count(row.about) == 1
+        else " ".join(f"{key}={value}" for key, value in row.keys.items())
+        for row in rows
+    ]
+    named = list(dict.fromkeys(ways))
+    more = f"; and {len(named) - SHOWN} more" if len(named) > SHOWN else ""
+    return "; ".join(named[:SHOWN]) + more
 
 
 def _fits(row: Row, keys: Mapping[str, str]) -> bool:
@@ -207,7 +226,9 @@ def _read(one: Input, text: str) -> object:
 
 def _number(one: Input, text: str) -> float:
     try:
-        number = float(text)
+        number = float(with_points(text))
+    except Unread as doubt:
+        raise ValueError(f"{one.name}={text!r} {doubt}") from None
     except ValueError:
         raise ValueError(f"{one.name}={text!r} is not a number; {one.what}, {one.unit}, as a plain number") from None
     if not math.isfinite(number):

@@ -22,6 +22,10 @@ from putback.core.fasten.preload import (
 )
 from putback.core.fasten.vdi import KELLERMANN_KLEIN, arms_mm
 
+BREAKS = (
+    "even the least preload is above the least breaking load: before that the bolt breaks; read figure and unit again"
+)
+
 
 class Doubt(Enum):
     """What makes a preload unknowable from a torque."""
@@ -115,8 +119,15 @@ def preload_from_nut_factor(
     )
 
 
-def share_of_proof(*, preload_band: PreloadBand, proof_load_n: float) -> tuple[Band, tuple[str, ...]]:
+def share_of_proof(
+    *, preload_band: PreloadBand, proof_load_n: float, breaking_load_n: float | None = None
+) -> tuple[Band, tuple[str, ...]]:
     """How much of the proof load the preload takes up, least and most, and what to beware of.
+
+    Args:
+        preload_band: the preload, [N].
+        proof_load_n: what the bolt bears without staying longer, [N].
+        breaking_load_n: the least load at which it breaks, [N]; None: not known.
 
     >>> some = PreloadBand(nominal_n=22500, low_n=16000, high_n=28000, source="example")
     >>> share_of_proof(preload_band=some, proof_load_n=33700)[1]
@@ -124,6 +135,8 @@ def share_of_proof(*, preload_band: PreloadBand, proof_load_n: float) -> tuple[B
     """
     refuse_unless_positive(proof_load=proof_load_n)
     low, high = preload_band.low_n / proof_load_n, preload_band.high_n / proof_load_n
+    if breaking_load_n is not None and preload_band.low_n > breaking_load_n:
+        return (low, high), (BREAKS,)
     if low > 1:
         return (low, high), ("even the least preload is above the proof load: the bolt is stretched for good",)
     if high > 1:

@@ -207,6 +207,8 @@ def discharge(
     )
     left_v = None
     warnings = [NEVER_A_WAIT, MEASURE]
+    if wait_minutes is not None and sourced is None:
+        warnings.append("the maker's wait has no source, so it is not shown: name the publication")
     if sourced is not None:
         seconds = sourced * 60
         left_v = voltage_after_v(

@@ -96,15 +96,24 @@ def class_to_use(*, voltage_v: float, current: Current, maker_class: str | None 
     standard = least_class(voltage_v=voltage_v, current=current)
     asked = {f"use voltage for {current}, ASTM D120 / IEC 60903": standard}
     if current is Current.DC:
-        cautious = least_class(voltage_v=voltage_v, current=Current.AC)
+        cautious = _by_ac_column(voltage_v)
         asked["a.c. column taken for d.c. too, as 29 CFR 1910.137 has no d.c. column (from memory)"] = cautious
     if voltage_v > (DC_LIMIT_V if current is Current.DC else AC_LIMIT_V):
         asked["common practice, no source"] = COMMON_CLASS
     if maker_class is not None:
-        asked["the maker"] = _known(maker_class)
+        asked["the vehicle's maker"] = _known(maker_class)
     strictest = max(asked.values(), key=CLASSES.index)
     why = tuple(f"class {name}: {source}" for source, name in asked.items())
     return GloveClass(by_standard=standard, to_use=strictest, why=why)
+
+
+def _by_ac_column(voltage_dc_v: float) -> str:
+    """The class that the a.c. column asks for at a direct voltage."""
+    try:
+        return least_class(voltage_v=voltage_dc_v, current=Current.AC)
+    except NotComputable as out:
+        why = f"no class of gloves covers {voltage_dc_v:g} V dc by the a.c. column, which counts as the stricter one"
+        raise NotComputable(why, out.mend) from None
 
 
 def _known(glove_class: str) -> str:

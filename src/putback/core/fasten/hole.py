@@ -61,12 +61,15 @@ CAUTIONS: Mapping[Metal, tuple[str, ...]] = MappingProxyType(
 )
 
 
+NO_STRENGTH_SOURCE = "as given, no source"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
     """A tapped hole. `tensile_mpa` and `full_mm` are None where they are not known, which is not the same as zero.
 
     `full_mm` is the length of full threads in mesh, as `full_engagement_mm` works it out, [mm]; `tensile_mpa` the
-    least tensile strength of this very alloy and state, [MPa], with its source.
+    least tensile strength of this very alloy and state, [MPa], with its source, empty where none was named.
     """
 
     limits: Limits
@@ -178,12 +181,13 @@ def strip_margin(*, hole: Hole, preload_band: PreloadBand, bolt: Bolt | None = N
             (
                 f"{FED_STD} eq 2a",
                 f"{limits.designation}: {limits.source}",
-                f"{hole.metal.value}, Rm {tensile_mpa:g} MPa: {hole.tensile_source}",
+                f"{hole.metal.value}, Rm {tensile_mpa:g} MPa: {hole.tensile_source or NO_STRENGTH_SOURCE}",
             )
         ),
         warnings=(
             *_judged(margin=margin, strips_n=strips_n, breaks_n=breaks_n),
             *told,
+            *(() if hole.tensile_source else ("the strength of the part has no source: name where it is from",)),
             *CAUTIONS.get(hole.metal, ()),
             NO_SPECIFICATION,
         ),

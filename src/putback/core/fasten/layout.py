@@ -201,9 +201,12 @@ def order_for(
 
 
 def _odd_for(points: Sequence[Point], pattern: str) -> tuple[str, ...]:
-    """What to beware of where a star is asked for on something that is no ring."""
-    if pattern not in (STAR, CROSS) or len(points) < _LEAST or on_a_circle(points):
+    """What to beware of where a star is asked for on something that is no ring, or a ring is asked no star."""
+    ring, opposite = on_a_circle(points), pattern in (STAR, CROSS)
+    if len(points) < _LEAST or ring == opposite:
         return ()
+    if ring:
+        return (f"on a ring a {STAR} is usual: a {pattern} may draw one side down first",)
     if on_a_line(points):
         return ("a row has no star: it is done from the middle outwards",)
     return ("these fasteners are no even ring: opposite means opposite in their order round the middle",)

@@ -48,7 +48,7 @@ def wrench_setting(*, torque: float, grip_length: float, adapter_length: float, 
         angle_deg: between wrench and adapter, [degrees], 0 to 180.
 
     Raises:
-        NotComputable: the adapter is turned back and is as long as the wrench: no lever is left.
+        NotComputable: the adapter is turned back and reaches the hand or beyond: no lever is left.
 
     Valid for: a stiff adapter, a hand at the middle of the grip, pulling square to the wrench.
     Source: Ts = T L / (L + E cos a), lever law; rows in tests/core/fasten/printed/crowfoot.csv.
@@ -59,7 +59,7 @@ def wrench_setting(*, torque: float, grip_length: float, adapter_length: float, 
     lever = grip_length + adapter_length * _cosine(angle_deg)
     if lever <= 0:
         raise NotComputable(
-            "the adapter is turned back and is as long as the wrench, so no lever is left",
+            "the adapter is turned back and reaches the middle of the grip or beyond, so no lever is left",
             "turn the adapter, or take a longer wrench",
         )
     return torque * grip_length / lever

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from putback.core.fasten.answer import NotComputable, Row
-from putback.core.fasten.layout import MAKER, MAKER_WINS, PRACTICE
+from putback.core.fasten.layout import MAKER_WINS, PRACTICE
 from putback.core.quantity import Torque
 
 USUAL_PERCENT = (30.0, 60.0, 100.0)
+
+OWN = "passes as the source gives them"
+"""Said of passes that were not made here."""
 
 CHECK_ROUND = "check round: once round the joint at the full torque, again until no fastener moves"
 RANGE = "each pass is a setting of its own: look whether the wrench's range holds it"
@@ -81,7 +84,7 @@ def passes(*, torque: Torque, order: Sequence[int], own_percent: Sequence[float]
     _refuse_order(order)
     if own_percent:
         _refuse_percent(own_percent)
-        return Passes(passes=_made(torque, order, own_percent), source=MAKER, warnings=(RANGE,))
+        return Passes(passes=_made(torque, order, own_percent), source=OWN, warnings=(RANGE,))
     if len(order) == 1:
         return Passes(passes=_made(torque, order, (100.0,)), source=PRACTICE, warnings=(RANGE, MAKER_WINS))
     usual = _made(torque, order, USUAL_PERCENT)

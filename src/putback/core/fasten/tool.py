@@ -113,27 +113,39 @@ class Tool:
             Wrong: fields that are unknown, missing or cannot be read; all at once.
         """
         read = Fields(tool=self, given=given)
-        names = [one.name for one in self.fields]
-        for name in given:
-            if name not in names:
-                near = get_close_matches(name, names, n=3, cutoff=0.5)
-                read.faults.append(f"{name!r} is no field; near it: {', '.join(near or names)}")
-        for one in self.fields:
-            if one.needed and not given.get(one.name, "").strip():
-                read.faults.append(f"{one.name} is missing: {one.words}, such as {one.like}")
+        read.names()
+        told = self._told(read) if not read.faults else _refused("unread", "")
         if read.faults:
             read.look()
             raise Wrong(tuple(dict.fromkeys(read.faults)))
+        return told if _has_an_end(told) else _refused("the answer has no end", "check the figures")
+
+    def _told(self, read: "Fields") -> Told:
+        """The answer, or why there is none; of no account where the fields have faults."""
         try:
-            told = self.answer(read)
-        except (NotComputable, Refused) as out:
-            if read.faults:
-                raise Wrong(tuple(dict.fromkeys(read.faults))) from None
-            why = out.why if isinstance(out, NotComputable) else out.what
-            told = Told(says=f"No answer: {why}; {out.mend}.", answer=Answer(refused=f"{why}; {out.mend}", source="-"))
-        if read.faults:
-            raise Wrong(tuple(dict.fromkeys(read.faults)))
-        return told
+            return self.answer(read)
+        except NotComputable as out:
+            return _refused(out.why, out.mend)
+        except Refused as out:
+            return _refused(out.what, out.mend)
+        except ArithmeticError:
+            return _refused("these figures have no answer", "check them")
+        except ValueError:
+            if not read.faults:
+                raise
+            return _refused("unread", "")
+
+
+def _refused(why: str, mend: str) -> Told:
+    """No answer, why not, and what to do instead."""
+    return Told(says=f"No answer: {why}; {mend}.", answer=Answer(refused=f"{why}; {mend}", source="-"))
+
+
+def _has_an_end(told: Told) -> bool:
+    """Whether every figure of an answer is a number that can be written."""
+    bands = (told.answer.band, told.answer.range, *(one.band for one in told.lines))
+    figures = (told.answer.value, *(one.value for one in told.lines), *(end for band in bands if band for end in band))
+    return all(math.isfinite(one) for one in figures if isinstance(one, float))
 
 
 @dataclass(slots=True, kw_only=True)
@@ -143,6 +155,17 @@ class Fields:
     tool: Tool
     given: Given
     faults: list[str] = field(default_factory=list)
+
+    def names(self) -> None:
+        """Note fields that are not known, and those that are missing."""
+        known = [one.name for one in self.tool.fields]
+        for name in self.given:
+            if name not in known:
+                near = get_close_matches(name, known, n=3, cutoff=0.5)
+                self.faults.append(f"{name!r} is no field; near it: {', '.join(near or known)}")
+        for one in self.tool.fields:
+            if one.needed and not self.has(one.name):
+                self.faults.append(f"{one.name} is missing: {one.words}, such as {one.like}")
 
     def look(self) -> None:
         """Read what was given without asking for an answer, so that every fault of it is noted."""

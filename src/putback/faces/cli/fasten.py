@@ -90,8 +90,19 @@ def option(one: Field) -> click.Option:
     """A field as an option."""
     usual = f" (else {one.usual})" if one.usual else ""
     return click.Option(
-        [f"--{one.name}", one.name.replace("-", "_")], metavar=one.ask.value.upper(), help=_said(one) + usual
+        [f"--{one.name}", one.name.replace("-", "_")],
+        metavar=one.ask.value.upper(),
+        help=_said(one) + usual,
+        multiple=True,
+        callback=_once,
     )
+
+
+def _once(_: click.Context, param: click.Parameter, typed: tuple[str, ...]) -> str | None:
+    """The one text of an option; twice is a slip, and the second is not taken for the first."""
+    if len(typed) > 1:
+        raise click.UsageError(f"--{param.opts[0].lstrip('-')} is given twice; give it once")
+    return typed[0] if typed else None
 
 
 def _answer(tool: Tool) -> Callable[..., int]:
@@ -159,7 +170,7 @@ def _refuse(faults: Sequence[str], as_json: bool) -> int:
     return UNREADABLE
 
 
-@click.command("calc")
+@click.command("calc", short_help="Answer one formula by its short name.")
 @click.argument("name", required=False, metavar="FN")
 @click.argument("given", nargs=-1, metavar="[NAME=VALUE]...")
 @click.option("--list", "listed", is_flag=True, help="List every formula with its inputs, unit and source.")

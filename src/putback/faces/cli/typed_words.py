@@ -14,7 +14,7 @@ from putback.core.quantity import torque_unit
 
 _NUMBER = re.compile(r"[-\u2212+]?[\d.,]+")
 _TAIL = re.compile(r"[\d.,]+\s*([^\d.,\s].*)")
-_NEGATIVE = re.compile(r"-[\d.][\d.,;\s-]*")
+_NEGATIVE = re.compile(r"-[\d.].*", re.DOTALL)
 _DEGREES = ("°", "deg", "degrees")
 
 
@@ -67,8 +67,8 @@ def options_joined(fields: Sequence[Field], args: Sequence[str]) -> list[str]:
 def minus_as_text(words: Sequence[str]) -> list[str]:
     """Words with a true minus before a negative number, so that it is not taken for an option.
 
-    >>> minus_as_text(["-40,0", "--json"])
-    ['\u221240,0', '--json']
+    >>> minus_as_text(["-40,0", "-24 N·m", "--json"])
+    ['\u221240,0', '\u221224 N·m', '--json']
     """
     return [f"\u2212{word[1:]}" if _NEGATIVE.fullmatch(word) else word for word in words]
 

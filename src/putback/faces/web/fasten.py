@@ -1,5 +1,6 @@
 """One idea: a tool is a page: its fields, and the answer with its band, source, warnings and picture."""
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -12,7 +13,7 @@ from starlette.routing import Route
 
 from putback.bay import Closed
 from putback.core.fasten.calc import Wrong
-from putback.core.fasten.tool import Ask, Told, Tool
+from putback.core.fasten.tool import Ask, Field, Told, Tool
 from putback.faces.draw.band import band_svg, bar_of
 from putback.faces.draw.tightening import tightening_svg
 from putback.faces.figures import band_words, figure
@@ -68,7 +69,7 @@ def _shown(request: Request, tool: Tool, **says: Any) -> Response:
         by="post" if _has_file(tool) else "get",
         said=given,
         told=told,
-        faults=faults,
+        faults=tuple((fault, _field_of(tool, fault)) for fault in faults),
         pictures=pictures,
         sources=_sources(told) if told else (),
         figure=figure,
@@ -110,6 +111,11 @@ def _told(tool: Tool, given: dict[str, str], day: date, own: Path | None) -> tup
         return tool.tell(tool.on(day, {**given, **files})), ()
     except Wrong as wrong:
         return None, wrong.faults
+
+
+def _field_of(tool: Tool, fault: str) -> Field | None:
+    """The field that a fault begins with, so that the page can lead to it by the words beside it."""
+    return next((one for one in tool.fields if re.match(rf"{one.name}(=|:| is missing)", fault)), None)
 
 
 def _sources(told: Told) -> tuple[str, ...]:

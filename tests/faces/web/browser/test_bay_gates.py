@@ -228,3 +228,29 @@ def test_gates_open_again_with_new_evidence(waited: Page, workshop: Workshop) ->
     refused(waited, "6 V")
     open_gates(waited, workshop)
     assert not is_shut(waited)
+
+
+def test_a_reading_above_its_limit_says_that_nothing_is_proved(page: Page, workshop: Workshop) -> None:
+    """A number that speaks against the proof is kept, and the page says so while it is typed and after it is kept."""
+    job = workshop.open_job()
+    enter(page, workshop, job)
+    work(page, workshop, re.compile("prove gone: fuel", re.IGNORECASE))
+    field = page.get_by_label("fuel pressure")
+    field.fill("abc")
+    page.locator(".go").click()
+    expect(page.get_by_role("alert")).to_contain_text("a number")
+    field.fill("5")
+    expect(page.get_by_role("alert")).to_contain_text("Nothing is proved")
+    page.get_by_label("instrument").fill("gauge 3")
+    page.locator(".go").click()
+    rest(page)
+    facts = [(fact["kind"], fact["body"]) for fact in kept(page) if fact["body"].get("energy") == "fuel"]
+    assert [body["value"] for kind, body in facts if kind == "reading taken"] == [5]
+    assert not [body for _, body in facts if body.get("verb") == "prove dead"]
+    expect(page.get_by_role("alert")).to_contain_text("5 kPa")
+    assert title(page).lower().startswith("prove gone: fuel")
+    page.get_by_label("fuel pressure").fill("0")
+    page.get_by_label("instrument").fill("gauge 3")
+    page.locator(".go").click()
+    rest(page)
+    assert not title(page).lower().startswith("prove gone: fuel")

@@ -1,6 +1,6 @@
 // One idea: an act is shown with all that a hand must know for it, and one tap logs it as it is shown.
 
-import { button, filled, number, open, sheet, value } from "./ask.js";
+import { alert, button, filled, number, open, sheet, value } from "./ask.js";
 import { entries, h, values } from "./dom.js";
 import { fresh, named, pack, records, rows, say, view } from "./here.js";
 import { looks, words } from "./reduce.js";
@@ -41,9 +41,13 @@ export function drawAct(place) {
   const asks = act.asks.filter(({ to }) => !to || to.some((at) => open(logs[at])));
   const looked = act.does === "on" ? lastLooks(item) : [], all = view.shut[place] ?? [];
   const shut = all.filter((gate) => gate.override !== "asked");
+  const last = rows.findLast(({ event: { body } }) => body.energy === item)?.event, read = last?.body;
+  const failed = asks.find(({ most, needs }) => last?.kind === "reading taken" && Math.abs(read.value) > most
+    || last?.kind === "energy checked" && needs && read.gone !== needs);
   return sheet({
     title, go, zone, then: { act: place }, about: left.length < act.operations.length && say("rest"),
-    top: act.picture && h("figure", { innerHTML: pack.pictures[act.picture] }),
+    top: [failed && alert(h("b", failed.most == null ? read.gone : `${read.value} ${read.unit}`), " · ", failed.wrong),
+      act.picture && h("figure", { innerHTML: pack.pictures[act.picture] })],
     asks: looked[0] ? [...asks, { how: "head", words: say("last look") }, ...looked] : asks,
     more: [
       ...act.after.flatMap((at) => view.left[at][0] ? { gate: "order", item, note: say("first", pack.acts[at]) } : []),

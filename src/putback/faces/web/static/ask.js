@@ -68,7 +68,8 @@ const HOW = {
   photo: () => photo(ui.form.given),
   text: (ask) => block(ask, input(ask, { rows: 2 }, "textarea")),
   word: word(),
-  number: word({ inputmode: "decimal" }),
+  number: (ask) => [word({ inputmode: "decimal" })(ask),
+    Math.abs(number(value(ask) ?? 0)) > ask.most && alert(ask.wrong)],
   date: word({ type: "date" }),
   count: (ask) => line(ask, nudge(ask, -1, "−"), h("b", value(ask)), nudge(ask, 1, "+")),
   choice: (ask) => block(ask, choice(ask, ask.of),
@@ -144,7 +145,8 @@ export function sheet({ top, zone, title, about, asks, more = [], shut, go, fact
   return h("form", { onsubmit, novalidate: "" }, top, h("p.zone", zone), h("h1", title), h("p.note", about),
     asks.map((ask) => HOW[ask.how]?.(ask)),
     shut || go && h("div.foot",
-      pass && (lacks[0] ? alert(say("lacks"), lacks.map((ask) => ask.words).join(", "))
+      pass && (lacks[0] ? alert(say("lacks"), lacks.map((ask) =>
+        ask.words + (value(ask) ? say("no number") : "")).join(", "))
         : holds[0] && alert(holds.map((hold) => h("p", hold.note)))),
       h("button.go", { disabled: busy }, pass && !lacks[0] && holds[0] ? say("pass") : go)),
     form && me && button(say(go ? "leave" : "back"), () => fresh({ ...ui, form: null })));
