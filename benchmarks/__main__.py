@@ -11,7 +11,10 @@ RUNS: tuple[tuple[str, str, list[str]], ...] = (
     ("order", "order of work, beside CP-SAT", ["--quick"]),
     ("sop", "published ordering problems, 5 s each", ["--limit", "5"]),
     ("reading", "reading a car file, beside ruamel.yaml", []),
+    ("codes_log", "logs of frames, beside python-can and can-isotp", []),
     ("fasten", "torque cards judged against the owner's wrenches, beside pint", []),
+    ("codes_log", "logs of frames, beside python-can and can-isotp", []),
+    ("codes_bus", "reading a car over a bus, beside udsoncan", []),
     ("command", "the whole command, cold", []),
     ("bay", "the bay page on a slow phone, and appends beside write and fsync", []),
 )

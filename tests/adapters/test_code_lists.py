@@ -152,3 +152,27 @@ def test_the_table_of_regions(tmp_path: Path) -> None:
     for content in ("", "x,y\n"):
         table.write_text(content, encoding="utf-8")
         assert isinstance(read_region(table, "Harl"), tuple)
+
+
+@pytest.mark.parametrize(
+    ("table", "line", "said"),
+    [
+        ("module;code;status;text", 3, "separate the columns with commas"),
+        ("module\tcode\tstatus", 3, "separate the columns with commas"),
+        ('module,code,status,text\nengine,"P0100-11,2B,x', 4, "a quote is opened and not closed"),
+    ],
+)
+def test_a_table_that_is_nearly_one_is_told_its_mend(table: str, line: int, said: str) -> None:
+    text = f"# stage: before\n# modules answered: engine\n{table}\n"
+    found = read_code_list_text(text.encode(), "list.csv")
+    assert found.listing is None
+    assert any(finding.where.line == line and said in str(finding) for finding in found.findings)
+
+
+def test_a_status_may_say_of_which_bits_it_speaks() -> None:
+    text = "# stage: before\n# modules answered: engine\nmodule,code,status,text\nengine,P0104,08 of 0C,\n"
+    found = read_code_list_text(text.encode(), "list.csv").listing
+    assert found is not None
+    assert (found.listed[0].bits, found.listed[0].mask) == (0x08, 0x0C)
+    wrong = read_code_list_text(text.replace("08 of 0C", "08 of many").encode(), "list.csv")
+    assert wrong.listing is None

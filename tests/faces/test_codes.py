@@ -120,3 +120,38 @@ def test_a_job_by_its_record(tmp_path: Path) -> None:
     code, _, err = run("compare", BEFORE, AFTER, *words, "no such job")
     assert code == 2
     assert "no such job" in err
+
+
+def test_lists_are_attached_to_a_job_and_compared_from_its_record(tmp_path: Path) -> None:
+    place = tmp_path / "store.db"
+    with open_store(str(place), create=True) as store:
+        job = whole(store, tmp_path).job
+    here = ("--store", str(place), "--files", str(tmp_path / "files"), "--job", job)
+    code, _, err = run("compare", *here)
+    assert code == 2
+    assert "putback codes attach" in err
+    for path, stage in ((BEFORE, "before"), (AFTER, "after put-back")):
+        code, out, _ = run("attach", path, *here)
+        assert (code, f"as read {stage}" in out) == (0, True)
+    code, out, _ = run("compare", *here, "--json")
+    answer = json.loads(out)
+    assert (code, answer["causes"][0]["items"], answer["causes"][0]["rework_minutes"]) == (1, ["shutter-plug"], 43.5)
+    code, _, err = run("attach", AFTER, *here, "--stage", "before")
+    assert code == 2
+    assert "the list says 'after put-back'" in err
+
+
+def test_a_list_behind_one_of_a_later_stage_is_remarked() -> None:
+    _, _, err = run("compare", BEFORE, DRIVE, AFTER, *JOB)
+    assert "stands behind a list read 'after road test'" in err
+
+
+def test_thousands_of_codes_are_compared_in_seconds(tmp_path: Path) -> None:
+    """The same work is done for each code once, however many there are: twice the codes, about twice the time."""
+    codes = [f"{system}{number:04X}" for system in "PCBU" for number in range(2, 0x1000, 2)]
+    for stage in ("before", "after put-back"):
+        lines = "".join(f"engine,{code},2F,\n" for code in codes)
+        (tmp_path / f"{stage}.csv").write_text(f"# stage: {stage}\nmodule,code,status,text\n{lines}")
+    code, out, _ = run("compare", str(tmp_path / "before.csv"), str(tmp_path / "after put-back.csv"), "--json")
+    assert code == 0 or json.loads(out)["open"]
+    assert len(json.loads(out)["verdicts"]) == len(codes)

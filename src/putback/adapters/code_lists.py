@@ -7,13 +7,22 @@ how many self-tests are complete, and what was done since the read before. Then 
 import csv
 import difflib
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 from putback.adapters.car_file.text import read_bytes, read_text
+from putback.adapters.code_list_read import (
+    WHOLE_KEYS,
+    ReadLines,
+    module_name,
+    module_names,
+    read_permanent_words,
+    read_readiness_words,
+)
+from putback.core.codes.car_read import CarRead
 from putback.core.codes.code import read_code
 from putback.core.codes.listing import CONFIRMED, Listed, Listing, Readiness, Stage
 from putback.core.codes.wrong import Wrong
@@ -23,17 +32,20 @@ COLUMNS: Final = ("module", "code", "status", "text")
 ALL_BITS: Final = 0xFF
 
 _KEY = re.compile(r"#\s*([A-Za-z][^:]*?)\s*:\s*(.*)")
-_READINESS = re.compile(r"supported\s+(\d{1,3})\s*,\s*complete\s+(\d{1,3})")
 _BYTE = re.compile(r"(?:0[xX])?([0-9A-Fa-f]{1,2})")
-_NO_CODES: Final = frozenset({"", "none", "-"})
+_OF = re.compile(r"(.+?)\s+of\s+(.+)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ListRead:
-    """What came of a code list. `listing` is None where there are faults; findings are sorted by line."""
+    """What came of a code list. `listing` is None where there are faults; findings are sorted by line.
+
+    `read` is the read that the list was written from, where it says by which ids its modules were spoken to.
+    """
 
     listing: Listing | None
     findings: tuple[Finding, ...]
+    read: CarRead | None = None
 
 
 def read_code_list(path: Path) -> ListRead:
@@ -59,7 +71,9 @@ def read_code_list_text(data: bytes, name: str) -> ListRead:
     sheet.table(rows)
     listing = sheet.listing()
     findings = tuple(sorted(sheet.findings, key=lambda finding: finding.where.line or 0))
-    return ListRead(listing=None if faults(findings) else listing, findings=findings)
+    if faults(findings):
+        return ListRead(listing=None, findings=findings)
+    return ListRead(listing=listing, findings=findings, read=sheet.read.car_read(listing, sheet.masks))
 
 
 _MENDS: Final[Mapping[str, str]] = MappingProxyType(
@@ -86,9 +100,11 @@ class _Sheet:
     stage: str | None = None
     answered: frozenset[str] | None = None
     silent: frozenset[str] = frozenset()
+    partial: frozenset[str] = frozenset()
     readiness: Readiness | None = None
     permanent: tuple[str, ...] | None = None
     since: str = ""
+    read: ReadLines = field(default_factory=ReadLines)
     masks: dict[str, int] = field(default_factory=dict)
     lines: dict[tuple[str, str], Listed] = field(default_factory=dict)
 
@@ -105,7 +121,7 @@ class _Sheet:
         if found is None:
             return
         key, value = " ".join(found[1].lower().split()), found[2].strip()
-        if key in self.said:
+        if key in self.said and not self.read.may_repeat(key):
             mend = "say it once"
             self.wrong(number, key, f"{key!r} was said on line {self.said[key]} already", mend)
             return
@@ -114,9 +130,12 @@ class _Sheet:
             self._mask(number, key, value)
         elif key in _KEYS:
             _KEYS[key](self, number, value)
+        elif self.read.knows(key):
+            self._wrong(number, key, self.read.take(key, value))
         else:
-            near = difflib.get_close_matches(key, [*_KEYS, "mask MODULE"], n=1, cutoff=0.7)
-            mend = f"did you mean {near[0]!r}?" if near else f"the keys are {', '.join([*_KEYS, 'mask MODULE'])}"
+            known = [*_KEYS, *WHOLE_KEYS, "mask MODULE", "module MODULE"]
+            near = difflib.get_close_matches(key, known, n=1, cutoff=0.7)
+            mend = f"did you mean {near[0]!r}?" if near else f"the keys are {', '.join(known)}"
             self.wrong(number, key, f"{key!r} is no key of a code list and is not read", mend, Kind.NOTE)
 
     def _stage(self, number: int, value: str) -> None:
@@ -127,33 +146,32 @@ class _Sheet:
         near = difflib.get_close_matches(value.lower(), stages, n=1, cutoff=0.0)
         self.wrong(number, "stage", f"{value!r} is no stage", f"write one of {', '.join(stages)}: {near[0]}?")
 
+    def _wrong(self, number: int, key: str, wrong: Wrong | None) -> None:
+        if wrong is not None:
+            self.wrong(number, key, wrong.what, wrong.mend)
+
     def _answered(self, number: int, value: str) -> None:  # noqa: ARG002 - one shape for all keys
-        self.answered = frozenset(_modules(value))
+        self.answered = frozenset(module_names(value))
 
     def _silent(self, number: int, value: str) -> None:  # noqa: ARG002 - the same
-        self.silent = frozenset(_modules(value))
+        self.silent = frozenset(module_names(value))
+
+    def _partial(self, number: int, value: str) -> None:  # noqa: ARG002 - the same
+        self.partial = frozenset(module_names(value))
 
     def _readiness(self, number: int, value: str) -> None:
-        found = _READINESS.fullmatch(value.lower())
-        if found is None:
-            self.wrong(number, "readiness", f"{value!r} cannot be read", "write: supported 8, complete 5")
-            return
-        supported, complete = int(found[1]), int(found[2])
-        if complete > supported:
-            what = f"{complete} complete of {supported} supported"
-            self.wrong(number, "readiness", what, "no more can be complete than there are")
-            return
-        self.readiness = Readiness(supported=supported, complete=complete)
+        found = read_readiness_words(value)
+        if isinstance(found, Wrong):
+            self._wrong(number, "readiness", found)
+        else:
+            self.readiness = found
 
     def _permanent(self, number: int, value: str) -> None:
-        if value.lower() in _NO_CODES:
-            self.permanent = ()
-            return
-        codes = [read_code(part) for part in value.split(",")]
-        for code in codes:
-            if isinstance(code, Wrong):
-                self.wrong(number, "permanent", code.what, code.mend)
-        self.permanent = tuple(dict.fromkeys(str(code) for code in codes))
+        found = read_permanent_words(value)
+        for one in found:
+            if isinstance(one, Wrong):
+                self._wrong(number, "permanent", one)
+        self.permanent = tuple(one for one in found if not isinstance(one, Wrong))
 
     def _since(self, number: int, value: str) -> None:  # noqa: ARG002 - the same
         self.since = value
@@ -163,7 +181,7 @@ class _Sheet:
         if byte is None:
             self.wrong(number, key, f"{value!r} is no byte", "write two hex digits, such as FF")
         else:
-            self.masks[_module(key.removeprefix("mask "))] = byte
+            self.masks[module_name(key.removeprefix("mask "))] = byte
 
     # the table
 
@@ -179,19 +197,26 @@ class _Sheet:
         unknown = [name for name in names if name not in COLUMNS]
         missing = [name for name in COLUMNS[:2] if name not in names]
         if unknown or missing or len(set(names)) < len(names):
-            what = f"{first.strip()!r} is not the line of column names"
-            self.wrong(number, "", what, f"write {','.join(COLUMNS)} as the first line that has no #")
+            what = f"{first.strip()!r:.100} is not the line of column names"
+            commas = "; separate the columns with commas" if ";" in first or "\t" in first else ""
+            self.wrong(number, "", what, f"write {','.join(COLUMNS)} as the first line that has no #{commas}")
             return
         for number, line in rows[1:]:
-            self._row(number, _cells(line), names)
+            self._row(number, line, names)
 
-    def _row(self, number: int, cells: list[str], names: list[str]) -> None:
+    def _row(self, number: int, line: str, names: list[str]) -> None:
+        if line.count('"') % 2:
+            self.wrong(
+                number, "", "a quote is opened and not closed", 'close it: "…", and write "" for a quote inside'
+            )
+            return
+        cells = _cells(line)
         if len(cells) > len(names):
             mend = 'put a text with a comma between quotes: "…"'
             self.wrong(number, "", f"{len(cells)} values for {len(names)} columns", mend)
             return
         got = dict(zip(names, cells, strict=False))
-        module, code = _module(got.get("module", "")), read_code(got.get("code", ""))
+        module, code = module_name(got.get("module", "")), read_code(got.get("code", ""))
         if not module:
             self.wrong(number, "module", "no module is named", "write which module gave the code")
         if isinstance(code, Wrong):
@@ -214,11 +239,13 @@ class _Sheet:
             mend = "write the status byte as two hex digits if the list has it"
             self.wrong(number, "status", what, mend, Kind.NOTE)
             return CONFIRMED, CONFIRMED
-        byte = _byte(value)
-        if byte is None:
-            self.wrong(number, "status", f"{value!r} is no status byte", "write two hex digits, such as 2F")
+        of = _OF.fullmatch(value)
+        byte, mask = _byte(of[1] if of else value), _byte(of[2]) if of else ALL_BITS
+        if byte is None or mask is None:
+            mend = "write two hex digits, such as 2F, or 08 of 08 where it keeps some bits only"
+            self.wrong(number, "status", f"{value!r} is no status byte", mend)
             return None
-        return byte, self.masks.get(module, ALL_BITS)
+        return byte, mask & self.masks.get(module, ALL_BITS)
 
     def _add(self, one: Listed) -> None:
         old = self.lines.get((one.module, one.code))
@@ -237,6 +264,8 @@ class _Sheet:
         """The list, with what its parts say of one another held together."""
         for module in sorted(self.silent & (self.answered or frozenset())):
             self._torn(self.said["modules silent"], module, "is said to have answered and to be silent")
+        for module in sorted(self.silent & self.partial):
+            self._torn(self.said["modules partial"], module, "is said to be silent and to have answered in part")
         for one in self.lines.values():
             if one.module in self.silent:
                 self._torn(one.line, one.module, "is said to be silent, and has a code")
@@ -247,6 +276,7 @@ class _Sheet:
             listed=tuple(self._masked(one) for one in self.lines.values()),
             answered=self.answered,
             silent=self.silent,
+            partial=self.partial,
             readiness=self.readiness,
             permanent=self.permanent,
             since=self.since,
@@ -256,7 +286,7 @@ class _Sheet:
         self.wrong(line, "module", f"{module} {what}", "write which is true")
 
     def _notes(self) -> None:
-        named = {*(one.module for one in self.lines.values()), *self.silent, *(self.answered or ())}
+        named = {*(one.module for one in self.lines.values()), *self.silent, *self.partial, *(self.answered or ())}
         for module in sorted(set(self.masks) - named):
             key = f"mask {module}"
             self.wrong(self.said[key], key, f"no module {module!r} is named", "check its name", Kind.NOTE)
@@ -277,6 +307,7 @@ _KEYS: Final[Mapping[str, Callable[[_Sheet, int, str], None]]] = MappingProxyTyp
         "stage": _Sheet._stage,
         "modules answered": _Sheet._answered,
         "modules silent": _Sheet._silent,
+        "modules partial": _Sheet._partial,
         "readiness": _Sheet._readiness,
         "permanent": _Sheet._permanent,
         "since the read before": _Sheet._since,
@@ -290,15 +321,6 @@ def _cells(line: str) -> list[str]:
         return next(csv.reader([line], skipinitialspace=True), [])
     except csv.Error:
         return line.split(",")
-
-
-def _module(text: str) -> str:
-    """A module's name: small letters, single spaces, so that two lists of one car agree."""
-    return " ".join(text.lower().split())
-
-
-def _modules(text: str) -> Iterator[str]:
-    yield from (module for part in text.split(",") if (module := _module(part)))
 
 
 def _byte(text: str) -> int | None:

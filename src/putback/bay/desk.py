@@ -118,6 +118,7 @@ class Bay:
         new_id: a new id at each call.
         settings: the owner's own figures for plans.
         tools: the owner's tool list, if there is such a file; read anew each time.
+        drives: the folder of logs of road tests, if there is one.
     """
 
     store: Store
@@ -127,6 +128,7 @@ class Bay:
     new_id: Callable[[], str]
     settings: Settings = field(default_factory=Settings)
     tools: Path | None = None
+    drives: Path | None = None
     _plans: dict[str, Plan] = field(default_factory=dict)
     _packs: dict[str, Pack] = field(default_factory=dict)
     _cars: dict[str, Car] = field(default_factory=dict)

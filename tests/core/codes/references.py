@@ -118,6 +118,6 @@ def obd_python() -> str:
 
 def raw_bytes(length: int) -> list[str]:
     """Bytes of a length at which every PID is compared: lowest, highest, and four between."""
-    patterns = (b"\x00\x00\x00\x00\x00", b"\xff\xff\xff\xff\xff", b"\x80\x00\x80\x00\x80", b"\x7f\xff\x7f\xff\x7f")
-    mixed = (b"\x70\x8f\x12\x34\x56", b"\xee\x3b\xcc\x6a\x01")
+    patterns = (bytes(7), b"\xff" * 7, b"\x80\x00" * 4, b"\x7f\xff" * 4)
+    mixed = (b"\x70\x8f\x12\x34\x56\x9a\xbc", b"\xee\x3b\xcc\x6a\x01\x02\x03")
     return [pattern[:length].hex().upper() for pattern in (*patterns, *mixed)]

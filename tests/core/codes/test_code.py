@@ -127,13 +127,38 @@ def test_a_code_without_failure_type_means_all_of_them() -> None:
     assert sorted([found, stated]) == [stated, found]
 
 
-def test_failure_types_that_were_seen() -> None:
-    """Seen in a public table of UDS fields: 0x11 short to ground, 0x12 short to battery, 0x13 open."""
-    assert [FAILURE_TYPES[byte] for byte in (0x11, 0x12, 0x13)] == [
-        "short to ground",
-        "short to battery",
-        "open circuit",
-    ]
+@pytest.mark.parametrize(
+    ("byte", "words"),
+    [
+        # seen in a public table of UDS fields
+        (0x01, "general electrical"),
+        (0x04, "system internal"),
+        (0x07, "mechanical"),
+        (0x08, "bus signal message"),
+        (0x09, "component"),
+        (0x11, "short ground"),
+        (0x12, "short battery"),
+        (0x13, "open"),
+        (0x14, "short ground open"),
+        (0x15, "short battery open"),
+        (0x16, "voltage below threshold"),
+        (0x17, "voltage above threshold"),
+        (0x18, "current below"),
+        (0x19, "current above"),
+        (0x1A, "resistance below"),
+        (0x1B, "resistance above"),
+        (0x1C, "voltage out of range"),
+        (0x1F, "intermittent"),
+        (0x31, "no signal"),
+        # SAE J2012 digital annex (from memory)
+        (0x87, "message missing"),
+    ],
+)
+def test_failure_types_say_what_the_public_table_says(byte: int, words: str) -> None:
+    assert set(words.split()) <= set(FAILURE_TYPES[byte].split())
+
+
+def test_a_failure_type_that_is_not_known_is_its_number() -> None:
     assert Code(number=1).how == ""
     assert Code(number=1, failure_type=0xEE).how == "failure type EE"
 

@@ -9,7 +9,8 @@ from itertools import product
 
 import pytest
 
-from putback.core.codes.listing import Listed
+from putback.core.codes.compare import compare
+from putback.core.codes.listing import Listed, Listing
 from putback.core.codes.verdict import Missing, Permanent, Standing, Verdict, verdict_of
 
 FAILING_BITS = (0, 1, 2, 3, 5)
@@ -30,17 +31,17 @@ def seen_failing(bits: int, mask: int) -> bool:
 
 EVERY = [(bits, mask) for bits in range(256) for mask in range(256)]
 LINES = {pair: line(*pair) for pair in EVERY}
-BEFORE: list[Standing] = [Missing.UNHEARD, Missing.ABSENT, line(0x28), line(0x50), line(0x2F, 0x50)]
+BEFORE: list[Standing] = [Missing.UNHEARD, Missing.CUT_OFF, Missing.ABSENT, line(0x28), line(0x50), line(0x2F, 0x50)]
 PERMANENT = [Permanent(after=False), Permanent(before=True), Permanent(before=True, after=True)]
 
 
 def by_the_table(before: Standing, after: Standing, *, expected: bool) -> Verdict | None:
     """The rows of the table, for a code that is not permanent, where a result bit is inside the mask."""
     was = isinstance(before, Listed) and seen_failing(before.bits, before.mask)
-    if after is Missing.UNHEARD:
+    if after in (Missing.UNHEARD, Missing.CUT_OFF):
         return Verdict.UNKNOWN
     if isinstance(after, Listed) and seen_failing(after.bits, after.mask):
-        if before is Missing.UNHEARD:
+        if before in (Missing.UNHEARD, Missing.CUT_OFF):
             return Verdict.OLD_OR_NEW
         if was:
             return Verdict.ALREADY
@@ -64,7 +65,7 @@ def test_every_status_byte_under_every_mask_is_judged_by_the_table() -> None:
                 table = Verdict.GONE  # bits outside the mask prove nothing: the test ran, its result is not kept
             assert found is table, (before, after, expected)
             counted[found] += 1
-    assert sum(counted.values()) == 5 * 2 * 65_536
+    assert sum(counted.values()) == len(BEFORE) * 2 * 65_536
     assert {one for one in Verdict if one not in counted} == {Verdict.UNKNOWN, Verdict.PERMANENT}
 
 
@@ -89,7 +90,7 @@ def test_every_pair_of_status_bytes() -> None:
         assert verdict_of(before, after) is by_the_table(before, after, expected=False)
 
 
-@pytest.mark.parametrize("after", [Missing.UNHEARD, Missing.ABSENT])
+@pytest.mark.parametrize("after", list(Missing))
 @pytest.mark.parametrize("before", BEFORE)
 def test_no_line_after(before: Standing, after: Missing) -> None:
     assert verdict_of(before, after) is by_the_table(before, after, expected=False)
@@ -107,10 +108,40 @@ def test_no_line_after(before: Standing, after: Missing) -> None:
         (Permanent(before=True, after=False), line(0x10), Verdict.NOT_TESTED),
         (Permanent(before=False, after=True), Missing.ABSENT, Verdict.CAUSED),
         (Permanent(before=True, after=True), Missing.UNHEARD, Verdict.UNKNOWN),
+        (Permanent(before=True, after=True), Missing.CUT_OFF, Verdict.UNKNOWN),
     ],
 )
 def test_permanent(permanent: Permanent, after: Standing, verdict: Verdict) -> None:
     assert verdict_of(Missing.ABSENT, after, permanent=permanent) is verdict
+
+
+def test_a_list_that_was_cut_off_proves_nothing_gone() -> None:
+    """Over every status byte: neither a code that stands in the part that came, nor one that does not, is gone."""
+    old = Listing(name="before", stage="before", listed=(line(0x2F),), answered=frozenset({"engine"}))
+    counted: Counter[Verdict] = Counter()
+    for lines in ((), *((LINES[pair],) for pair in EVERY if pair[1] in (0xFF, 0x7F, 0x5F, 0x08))):
+        new = Listing(
+            name="after",
+            stage="after put-back",
+            listed=lines,
+            answered=frozenset({"engine"}),
+            partial=frozenset({"engine"}),
+        )
+        comparison = compare([old, new])
+        assert comparison.unknown_modules == comparison.cut_off_modules == ("engine",)
+        (judged,) = comparison.judged
+        counted[judged.verdict] += 1
+        if judged.verdict is Verdict.UNKNOWN:
+            assert judged.why == "the list of its module was cut off in the last read"
+    assert set(counted) == {Verdict.UNKNOWN, Verdict.ALREADY, Verdict.NOT_TESTED}
+
+
+def test_a_code_is_not_new_where_the_list_from_before_was_cut_off() -> None:
+    old = Listing(name="before", stage="before", answered=frozenset({"engine"}), partial=frozenset({"engine"}))
+    new = Listing(name="after", stage="after put-back", listed=(line(0x2F),), answered=frozenset({"engine"}))
+    (judged,) = compare([old, new]).judged
+    assert judged.verdict is Verdict.OLD_OR_NEW
+    assert judged.why == "the list of its module was cut off before the work, so it may be old or new"
 
 
 def test_bit_4_overrides_every_other_sign() -> None:

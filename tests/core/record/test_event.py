@@ -71,6 +71,22 @@ BODIES: dict[str, dict[str, Json]] = {
     },
     "parts shelved": {"parts": ["pump", "elbow-gasket"]},
     "parts compared": {"item": "pump", "same": "no", "old_length_mm": 60, "new_length_mm": 65, "seal": "same"},
+    "codes read": {
+        "stage": "after put-back",
+        "sha256": SHA,
+        "codes": 6,
+        "answered": 9,
+        "silent": 1,
+        "partial": 0,
+        "stopped": "by hand",
+        "since": "12 V was off",
+    },
+    "codes cleared": {
+        "before_sha256": SHA,
+        "modules": ["engine", "chassis"],
+        "not_cleared": ["chassis"],
+        "who": "p1",
+    },
     "override given": {"gate": "fuel pressure", "who": "p3", "reason": "gauge broken, line parted cold"},
     "keys counted": {
         "in_box": 2,

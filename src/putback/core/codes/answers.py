@@ -18,8 +18,10 @@ from putback.core.codes.code_answers import (
     read_status_answer,
 )
 from putback.core.codes.monitors import MonitorAnswer, read_monitors
+from putback.core.codes.old_monitors import OldMonitorAnswer, read_old_monitors
 from putback.core.codes.pids import LiveAnswer, read_live
 from putback.core.codes.refusal import REFUSAL, Refused, read_refusal
+from putback.core.codes.report_answers import REPORTS, ReportAnswer, read_report
 from putback.core.codes.vehicle import InfoAnswer, read_info
 from putback.core.codes.wrong import Wrong, hexed
 
@@ -36,7 +38,17 @@ class Cleared:
 
 
 Answer: TypeAlias = (
-    CodeAnswer | StatusAnswer | CountAnswer | LiveAnswer | MonitorAnswer | InfoAnswer | Cleared | Refused | Wrong
+    CodeAnswer
+    | StatusAnswer
+    | CountAnswer
+    | ReportAnswer
+    | LiveAnswer
+    | MonitorAnswer
+    | OldMonitorAnswer
+    | InfoAnswer
+    | Cleared
+    | Refused
+    | Wrong
 )
 
 
@@ -45,7 +57,7 @@ def read_answer(answer: bytes, *, on_can: bool = True) -> Answer:
 
     Args:
         answer: the whole answer as the module sent it, put together from its frames.
-        on_can: False for older buses, where lists of codes carry no count.
+        on_can: False for older buses, where lists of codes carry no count and monitor results are shorter.
 
     >>> str(read_answer(bytes.fromhex("43010133")).codes[0])
     'P0133'
@@ -62,16 +74,22 @@ def read_answer(answer: bytes, *, on_can: bool = True) -> Answer:
     if first in CLEARED:
         return _cleared(answer)
     if first == 0x59:
-        counts = len(answer) > 1 and answer[1] in REPORTS_OF_COUNT
-        return read_count(answer) if counts else read_status_answer(answer)
-    return _about_emissions(answer)
+        return _about_codes(answer)
+    return _about_emissions(answer, on_can=on_can)
 
 
-def _about_emissions(answer: bytes) -> Answer:
+def _about_codes(answer: bytes) -> Answer:
+    report = answer[1] if len(answer) > 1 else None
+    if report in REPORTS_OF_COUNT:
+        return read_count(answer)
+    return read_report(answer) if report in REPORTS else read_status_answer(answer)
+
+
+def _about_emissions(answer: bytes, *, on_can: bool) -> Answer:
     if answer[0] in (0x41, 0x42):
         return read_live(answer)
     if answer[0] == 0x46:
-        return read_monitors(answer)
+        return read_monitors(answer) if on_can else read_old_monitors(answer)
     if answer[0] == 0x49:
         return read_info(answer)
     return Wrong(what=f"{hexed(answer[:1])} starts no answer that is known here", mend="keep the bytes in the record")

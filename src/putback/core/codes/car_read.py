@@ -31,6 +31,8 @@ class Pair:
         for id in (self.request, self.answer):
             if not 0 <= id <= _HIGHEST[self.extended]:
                 raise ValueError(f"{id:X} is no {29 if self.extended else 11}-bit id")
+        if self.request == self.answer:
+            raise ValueError(f"{self.request:X} is asked and answers: the two ids of a module differ")
 
     def __str__(self) -> str:
         """As a person writes it.
@@ -73,9 +75,10 @@ class ModuleRead:
 
     Args:
         module: its name: what it calls itself, or the name that a person gave it; small letters.
+        service: by which service it gave its codes; None where it gave none.
         said: what it answered where that was no whole list: refusals, and how far a cut answer came.
         notes: what was done to hear it: sessions asked for, requests repeated, frames that came twice.
-        permanent, readiness: None where it was not asked or did not say.
+        permanent, readiness, vin: None where it was not asked or did not say.
         took_s: from its first request to its last answer, [s].
     """
 
@@ -86,6 +89,8 @@ class ModuleRead:
     mask: int = 0xFF
     permanent: tuple[str, ...] | None = None
     readiness: Readiness | None = None
+    vin: str | None = None
+    service: int | None = None
     said: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     took_s: float = 0.0

@@ -169,10 +169,13 @@ def _nothing(weights: Weights) -> Diagnosis:
 
 
 def _passed(last: Listing) -> list[Complaint]:
-    """Codes that were tested and are not there: every line of the code, whatever its failure type, passed."""
+    """Codes that were tested and are not there: every line of the code, whatever its failure type, passed.
+
+    A list that was cut off shows nothing of the kind.
+    """
     by_code: dict[Complaint, list[Listed]] = {}
     for one in last.listed:
-        if last.heard(one.module):
+        if last.heard(one.module) and one.module not in last.partial:
             by_code.setdefault((one.module, base(one.code)), []).append(one)
     return [complaint for complaint, lines in by_code.items() if all(line.passed for line in lines)]
 

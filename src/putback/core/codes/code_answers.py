@@ -104,16 +104,16 @@ def read_codes(answer: bytes, *, on_can: bool = True) -> CodeAnswer:
     stated = answer[1] if on_can and len(answer) > 1 else None
     if on_can and stated is None:
         wrong.append(Wrong(what="the answer ends before the count of codes", mend=AGAIN))
-    pairs, rest = _cut(body, 2)
+    pairs, rest = cut(body, 2)
     counted, after = (pairs, []) if stated is None else (pairs[:stated], pairs[stated:])
     codes = tuple(Code(number=int.from_bytes(pair, "big")) for pair in counted if any(pair))
     if stated is not None and len(codes) < stated:
         wrong.append(Wrong(what=f"the answer says {_codes(stated)} and holds {len(codes)}", mend=AGAIN))
     extra = b"".join(after) + rest
     if any(extra):
-        wrong.append(_left_over(extra))
+        wrong.append(left_over(extra))
     if not on_can:
-        wrong += _gaps(pairs)
+        wrong += gaps(pairs)
     zeros = sum(len(pair) for pair in counted if not any(pair)) + (0 if any(extra) else len(extra))
     return CodeAnswer(service=service, codes=codes, stated=stated, padding=zeros, wrong=tuple(wrong))
 
@@ -141,11 +141,11 @@ def read_status_answer(answer: bytes, *, asked: int | None = None) -> StatusAnsw
     if mask is None:
         wrong.append(Wrong(what="the answer ends before its availability mask", mend=AGAIN))
         return StatusAnswer(report=report, mask=None, wrong=tuple(wrong))
-    records, rest = _cut(answer[3:], 4)
+    records, rest = cut(answer[3:], 4)
     last = max((place for place, record in enumerate(records) if any(record)), default=-1)
-    wrong += _gaps(records[: last + 1])
+    wrong += gaps(records[: last + 1])
     if any(rest):
-        wrong.append(_left_over(rest))
+        wrong.append(left_over(rest))
     listed = tuple(_listed(record, mask) for record in records if any(record))
     wrong += [_no_code(item) for item in listed if not any(item.code.bytes)]
     zeros = sum(len(record) for record in records if not any(record)) + (0 if any(rest) else len(rest))
@@ -160,7 +160,7 @@ def read_count(answer: bytes) -> CountAnswer | Wrong:
     """
     if answer[:1] != b"\x59" or len(answer) < 6 or answer[1] not in REPORTS_OF_COUNT:
         return Wrong(what=f"{hexed(answer) or 'nothing'} is no count of codes", mend="read the module again")
-    wrong = (_left_over(answer[6:]),) if any(answer[6:]) else ()
+    wrong = (left_over(answer[6:]),) if any(answer[6:]) else ()
     count = int.from_bytes(answer[4:6], "big")
     return CountAnswer(report=answer[1], mask=answer[2], form=answer[3], count=count, wrong=wrong)
 
@@ -170,13 +170,14 @@ def _listed(record: bytes, mask: int) -> Listed:
     return Listed(code=code, status=Status(bits=record[3], mask=mask))
 
 
-def _cut(body: bytes, size: int) -> tuple[list[bytes], bytes]:
+def cut(body: bytes, size: int) -> tuple[list[bytes], bytes]:
     """Whole records, and the bytes of one that was cut off."""
     end = len(body) - len(body) % size
     return [body[place : place + size] for place in range(0, end, size)], body[end:]
 
 
-def _gaps(records: list[bytes]) -> list[Wrong]:
+def gaps(records: list[bytes]) -> list[Wrong]:
+    """What is wrong where a record of zeros stands before one that is not."""
     last = max((place for place, record in enumerate(records) if any(record)), default=-1)
     empty = sum(not any(record) for record in records[: last + 1])
     what = f"{empty} empty {'place stands' if empty == 1 else 'places stand'} between codes"
@@ -188,7 +189,8 @@ def _no_code(item: Listed) -> Wrong:
     return Wrong(what=what, mend="keep it in the record; ask the maker what it means")
 
 
-def _left_over(extra: bytes) -> Wrong:
+def left_over(extra: bytes) -> Wrong:
+    """What is wrong where bytes are left that make no whole code."""
     return Wrong(what=f"{hexed(extra)} stands after the last whole code", mend=AGAIN)
 
 

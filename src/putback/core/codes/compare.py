@@ -53,7 +53,8 @@ class Comparison:
     """All that several reads of one car say together.
 
     `untested` are codes of the last read that do not fail and whose test may not have run; `unknown_modules` those
-    that the last read did not hear; `erased` the signs that codes were cleared or the power was off in between.
+    that the last read did not hear to the end, `cut_off_modules` those of them whose list broke off; `erased` the
+    signs that codes were cleared or the power was off in between.
     """
 
     judged: tuple[Judged, ...]
@@ -64,6 +65,7 @@ class Comparison:
     readiness_after: Readiness | None
     permanent_read: bool
     stage: str
+    cut_off_modules: tuple[str, ...] = ()
 
     def with_verdict(self, *verdicts: Verdict) -> tuple[Judged, ...]:
         """The lines with one of these verdicts."""
@@ -100,6 +102,7 @@ def compare(listings: Sequence[Listing], *, expected: Sequence[Expectation] = ()
         readiness_after=last.readiness,
         permanent_read=last.permanent is not None,
         stage=last.stage,
+        cut_off_modules=tuple(module for module in _modules(listings) if module in last.partial),
     )
 
 
@@ -137,10 +140,13 @@ def _judge(listings: Sequence[Listing], module: str, code: str, expected: Sequen
     verdict = verdict_of(before, now, expected=bool(reasons), permanent=permanent)
     if verdict is None:
         return None
+    cut_off = module in listings[-1].partial
+    if cut_off and verdict in (Verdict.GONE, Verdict.GONE_PROVEN):
+        verdict = Verdict.UNKNOWN  # a list that broke off proves nothing gone, whatever stands in it
     inexact = _spelt_otherwise(code, before) or _spelt_otherwise(code, now)
     if verdict is Verdict.GONE_PROVEN and inexact:
         verdict = Verdict.GONE
-    story = _Story(first=first, before=before, now=now, reasons=reasons, inexact=inexact)
+    story = _Story(first=first, before=before, now=now, reasons=reasons, inexact=inexact, cut_off=cut_off)
     came_with_work = bool(earlier) and not is_failing(first) and not failing_now
     why = story.why(verdict)
     if came_with_work:
@@ -168,10 +174,9 @@ def standing_in(listing: Listing, module: str, code: str) -> Standing:
     exact = listing.find(module, code)
     if exact is not None:
         return exact
-    near = [one for one in listing.of_module(module) if base(one.code) == base(code)]
-    near = [one for one in near if "-" not in one.code or "-" not in code]
+    near = [one for one in listing.like(module, code) if "-" not in one.code or "-" not in code]
     if not near:
-        return Missing.UNHEARD if module in listing.partial else Missing.ABSENT
+        return Missing.CUT_OFF if module in listing.partial else Missing.ABSENT
     return max(near, key=lambda one: (bool(one.failing), bool(one.untested)))
 
 
@@ -213,12 +218,13 @@ class _Story:
     now: Standing
     reasons: Sequence[str]
     inexact: bool
+    cut_off: bool
 
     def why(self, verdict: Verdict) -> str:
         """One sentence."""
         words = {
-            Verdict.UNKNOWN: lambda: "its module was not heard in the last read",
-            Verdict.OLD_OR_NEW: lambda: "its module was not heard before the work, so it may be old or new",
+            Verdict.UNKNOWN: self._unknown,
+            Verdict.OLD_OR_NEW: self._old_or_new,
             Verdict.ALREADY: self._already,
             Verdict.PERMANENT: lambda: "permanent: it stays until its own test has run and passed",
             Verdict.EXPECTED: lambda: "; ".join(self.reasons),
@@ -228,6 +234,16 @@ class _Story:
             Verdict.GONE: self._gone,
         }[verdict]()
         return f"{words}; one of the lists gives no failure type" if self.inexact else words
+
+    def _unknown(self) -> str:
+        if self.cut_off:
+            return "the list of its module was cut off in the last read"
+        return "its module was not heard in the last read"
+
+    def _old_or_new(self) -> str:
+        if self.before is Missing.CUT_OFF:
+            return "the list of its module was cut off before the work, so it may be old or new"
+        return "its module was not heard before the work, so it may be old or new"
 
     def _already(self) -> str:
         old, new = self.before, self.now

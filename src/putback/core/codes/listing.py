@@ -119,6 +119,13 @@ class Listing:
         return MappingProxyType({(one.module, one.code): one for one in self.listed})
 
     @cached_property
+    def _by_base(self) -> Mapping[tuple[str, str], tuple[Listed, ...]]:
+        found: dict[tuple[str, str], list[Listed]] = {}
+        for one in self.listed:
+            found.setdefault((one.module, base(one.code)), []).append(one)
+        return MappingProxyType({key: tuple(lines) for key, lines in found.items()})
+
+    @cached_property
     def _modules_with_lines(self) -> frozenset[str]:
         return frozenset(one.module for one in self.listed)
 
@@ -142,6 +149,10 @@ class Listing:
     def find(self, module: str, code: str) -> Listed | None:
         """The line of this code of this module, spelt exactly so."""
         return self._by_code.get((module, code))
+
+    def like(self, module: str, code: str) -> tuple[Listed, ...]:
+        """The lines of this code of this module, whatever their failure type."""
+        return self._by_base.get((module, base(code)), ())
 
     def of_module(self, module: str) -> tuple[Listed, ...]:
         """The lines of one module."""

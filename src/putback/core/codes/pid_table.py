@@ -2,11 +2,12 @@
 
 Layout and factors are of SAE J1979 / ISO 15031-5 as three independent references give them: two program libraries and
 a public table (tests/core/codes/test_pids.py names them and compares every row). Where they do not agree, `DISPUTED`
-says how, and a value that no two of them share is not given at all.
+says how, and a value that no two of them share is not given at all. A length that they do not share is not used to
+part an answer.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -28,7 +29,8 @@ class Figure:
     """One number in the bytes of a PID: whole number times `times` divided by `by`, plus `plus`, in `unit`.
 
     `at` is the first byte of it, `size` how many there are, big end first. `unused` is the whole number that says
-    that there is no value.
+    that there is no value. `there_bit` is the bit of the first byte that says whether the module has this value; None:
+    it always has.
     """
 
     name: str
@@ -40,7 +42,16 @@ class Figure:
     plus: float = 0.0
     signed: bool = False
     unused: int | None = None
+    there_bit: int | None = None
     seen: Seen = Seen.THREE
+
+    def fits(self, data: bytes) -> bool:
+        """Whether the bytes reach to its end."""
+        return self.at + self.size <= len(data)
+
+    def there(self, data: bytes) -> bool:
+        """Whether the module says that it has this value."""
+        return self.there_bit is None or bool(data[0] >> self.there_bit & 1)
 
     def whole(self, data: bytes) -> int:
         """The number as it stands in the bytes."""
@@ -53,17 +64,20 @@ class Figure:
         1726.0
         """
         raw = self.whole(data)
-        if raw == self.unused or self.seen is Seen.DISPUTED:
+        if raw == self.unused or self.seen is Seen.DISPUTED or not self.there(data):
             return None
         return raw * self.times / self.by + self.plus
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One PID: its name, how many bytes it has, and the figures in them. None: it is bits or words (`pids.py`)."""
+    """One PID: its name, how many bytes it has, and the figures in them; no figures: it is bits or words (`pids.py`).
+
+    `length` None: the references do not agree on it, so the PID is read only where it stands alone.
+    """
 
     name: str
-    length: int
+    length: int | None
     figures: tuple[Figure, ...] = ()
 
 
@@ -164,8 +178,25 @@ def _largest() -> Row:
     return Row(name="largest values", length=4, figures=figures)
 
 
-def _bits(name: str, length: int) -> Row:
+def _bits(name: str, length: int | None) -> Row:
     return Row(name=name, length=length)
+
+
+def _each(name: str, length: int | None, *sensors: Figure) -> Row:
+    """Sensors of which the first byte says which are there: bit 0 for the first, bit 1 for the next."""
+    figures = tuple(
+        replace(sensor, at=1 + place * sensor.size, there_bit=place, seen=Seen.TWO)
+        for place, sensor in enumerate(sensors)
+    )
+    return Row(name=name, length=length, figures=figures)
+
+
+def _celsius(name: str) -> Figure:
+    return Figure(name=name, unit=CELSIUS, plus=-40)
+
+
+def _flow(name: str) -> Figure:
+    return Figure(name=name, unit="g/s", size=2, by=32)
 
 
 def _torque(name: str) -> Row:
@@ -249,19 +280,85 @@ _ROWS: dict[int, Row] = {
     0x62: _torque("engine torque, actual"),
     0x63: _one("engine reference torque", "N·m", length=2, seen=Seen.TWO),
     0x64: _points(),
-    # bytes shown as they are; the lengths are needed to part an answer that carries several PIDs (two references)
-    0x65: _bits("auxiliary inputs and outputs", 2),
-    0x66: _bits("air mass flow, sensors A and B", 5),
-    0x67: _bits("coolant temperature, sensors 1 and 2", 3),
-    0x68: _bits("intake air temperature, six sensors", 7),
-    0x69: _bits("exhaust gas recirculation, commanded and error", 7),
-    0x6A: _bits("diesel intake air flow", 5),
-    0x6B: _bits("exhaust gas recirculation temperature", 5),
-    0x6C: _bits("throttle actuator and position", 5),
-    0x6D: _bits("fuel pressure control", 6),
-    0x6E: _bits("injection pressure control", 5),
-    0x6F: _bits("turbocharger inlet pressure", 3),
+    0x66: _each("air mass flow", 5, _flow("air mass flow, sensor A"), _flow("air mass flow, sensor B")),
+    0x67: _each(
+        "coolant temperature, two sensors",
+        3,
+        _celsius("coolant temperature, sensor 1"),
+        _celsius("coolant temperature, sensor 2"),
+    ),
+    0x68: _each(
+        "intake air temperature, several sensors",
+        None,
+        _celsius("intake air temperature, sensor 1"),
+        _celsius("intake air temperature, sensor 2"),
+    ),
+    0x8E: _torque("engine friction torque"),
 }
+
+_AS_BYTES: dict[int, tuple[str, int | None]] = {
+    0x65: ("auxiliary inputs and outputs", 2),
+    0x69: ("exhaust gas recirculation, commanded and error", 7),
+    0x6A: ("diesel intake air flow", 5),
+    0x6B: ("exhaust gas recirculation temperature", 5),
+    0x6C: ("throttle actuator and position", 5),
+    0x6D: ("fuel pressure control", None),
+    0x6E: ("injection pressure control", None),
+    0x6F: ("turbocharger inlet pressure", 3),
+    0x70: ("boost pressure control", None),
+    0x71: ("variable turbocharger control", None),
+    0x72: ("wastegate control", 5),
+    0x73: ("exhaust pressure", 5),
+    0x74: ("turbocharger speed", 5),
+    0x75: ("turbocharger A temperature", 7),
+    0x76: ("turbocharger B temperature", 7),
+    0x77: ("charge air cooler temperature", 5),
+    0x78: ("exhaust gas temperature, bank 1", 9),
+    0x79: ("exhaust gas temperature, bank 2", 9),
+    0x7A: ("particle filter, bank 1", 7),
+    0x7B: ("particle filter, bank 2", 7),
+    0x7C: ("particle filter temperature", 9),
+    0x7D: ("nitrogen oxide control area", 1),
+    0x7E: ("particle control area", 1),
+    0x7F: ("engine run time", None),
+    0x81: ("run time of emission control devices 1 to 5", None),
+    0x82: ("run time of emission control devices 6 to 10", None),
+    0x83: ("nitrogen oxide sensor", None),
+    0x84: ("manifold surface temperature", 1),
+    0x85: ("nitrogen oxide reagent", 10),
+    0x86: ("particle sensor", 5),
+    0x87: ("intake manifold pressure, two sensors", 5),
+    0x88: ("reagent inducement", 13),
+    0x89: ("run time of emission control devices 11 to 15", 41),
+    0x8A: ("run time of emission control devices 16 to 20", 41),
+    0x8B: ("diesel aftertreatment", 7),
+    0x8C: ("oxygen sensors, wide range", None),
+    0x8D: ("throttle position G", 1),
+    0x8F: ("particle sensor output", None),
+    0x90: ("worldwide harmonized diagnosis, vehicle", 3),
+    0x91: ("worldwide harmonized diagnosis, module", 5),
+    0x92: ("fuel system control", 2),
+    0x93: ("worldwide harmonized diagnosis, counters", 3),
+    0x94: ("nitrogen oxide warning and inducement", 12),
+    0x98: ("exhaust gas temperature, further sensors, bank 1", 9),
+    0x99: ("exhaust gas temperature, further sensors, bank 2", 9),
+    0x9A: ("hybrid or electric system", 6),
+    0x9B: ("reagent sensor", 4),
+    0x9C: ("oxygen sensors, further", 17),
+    0x9D: ("engine and vehicle fuel rate", 4),
+    0x9E: ("exhaust flow rate", 2),
+    0x9F: ("fuel system use", 9),
+    0xA1: ("nitrogen oxide sensor, corrected", 9),
+    0xA2: ("cylinder fuel rate", 2),
+    0xA3: ("evaporative system pressure, several sensors", 9),
+    0xA4: ("gear in use", 4),
+    0xA5: ("reagent dosing, commanded", 4),
+    0xA6: ("odometer", 4),
+}
+"""PIDs shown as bytes, for one reference alone gives figures, or none. The lengths are those on which a program
+library and the public tables agree; they part an answer that carries several PIDs. None: they do not agree."""
+
+_ROWS.update({pid: _bits(name, length) for pid, (name, length) in _AS_BYTES.items()})
 _ROWS.update({base: _bits("PIDs supported", 4) for base in range(0x00, 0xE0, 0x20)})
 
 PIDS: Mapping[int, Row] = MappingProxyType(dict(sorted(_ROWS.items())))
@@ -280,6 +377,17 @@ DISPUTED: Mapping[int, str] = MappingProxyType(
         **dict.fromkeys(range(0x34, 0x3C), "one reference does not take 128 mA away; two do"),
         0x54: "one reference takes a signed number (0000 is 0), two take 32767 away (0000 is -32767): "
         "look it up in the standard",
+        0x68: "3 bytes in one reference, 7 in two; those that place the first two sensors place them alike",
+        0x6D: "6 bytes in two references, 11 in one",
+        0x6E: "5 bytes in two references, 9 in one",
+        0x70: "9 bytes in two references, 10 in one",
+        0x71: "5 bytes in two references, 6 in one",
+        0x7F: "13 bytes in two references, 25 in one",
+        0x81: "41 bytes in two references, 21 in one",
+        0x82: "41 bytes in two references, 21 in one",
+        0x83: "5 bytes in two references, 9 in one",
+        0x8C: "16 bytes in one reference, 17 in one",
+        0x8F: "5 bytes in one reference, 7 in one",
     }
 )
-"""PIDs that the references read differently, and what was done. Only 54 is left open."""
+"""PIDs that the references read differently, and what was done. 54, and the lengths from 68 on, are left open."""

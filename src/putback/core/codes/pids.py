@@ -92,11 +92,12 @@ def read_live(answer: bytes) -> LiveAnswer:
     rest = answer[1:]
     while rest and (any(rest) or not values):
         pid, row = rest[0], PIDS.get(rest[0])
-        end = len(rest) if row is None else head + row.length
+        length = None if row is None else row.length
+        end = max(len(rest), head) if length is None else head + length
         if len(rest) < head + 1 or end > len(rest):
             wrong.append(_cut_off(pid, rest))
             break
-        if row is None and values:
+        if length is None and values:
             wrong.append(_hides(pid, rest))
             break
         values.append(read_pid(pid, rest[head:end], frame=rest[1] if head == 2 else None))
@@ -117,7 +118,7 @@ def read_pid(pid: int, data: bytes, *, frame: int | None = None) -> Live:
     row = PIDS.get(pid)
     if row is None:
         return Live(pid=pid, data=data, frame=frame, note="not known here: shown as bytes")
-    if len(data) != row.length:
+    if row.length is not None and len(data) != row.length:
         note = f"{row.length} bytes are needed, {len(data)} came: shown as bytes"
         return Live(pid=pid, data=data, frame=frame, note=note)
     words = _WORDS.get(pid)
@@ -127,9 +128,13 @@ def read_pid(pid: int, data: bytes, *, frame: int | None = None) -> Live:
 
 def _figures(pid: int, row: Row, data: bytes) -> Iterator[Reading]:
     for figure in row.figures:
+        if not figure.fits(data):
+            continue
         note = ""
         if figure.seen is Seen.DISPUTED:
             note = f"bytes {hexed(data)}; {DISPUTED[pid]}"
+        elif not figure.there(data):
+            note = "the module says that it does not have it"
         elif figure.whole(data) == figure.unused:
             note = "not used"
         yield Reading(name=figure.name, value=figure.value(data), unit=figure.unit, note=note)
@@ -140,7 +145,7 @@ def _cut_off(pid: int, rest: bytes) -> Wrong:
 
 
 def _hides(pid: int, rest: bytes) -> Wrong:
-    what = f"PID {pid:02X} is not known here, so what follows cannot be told apart: {hexed(rest)}"
+    what = f"the length of PID {pid:02X} is not known here, so what follows cannot be told apart: {hexed(rest)}"
     return Wrong(what=what, mend="ask for it alone")
 
 

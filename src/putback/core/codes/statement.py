@@ -70,8 +70,11 @@ def _open(comparison: Comparison, unread: Sequence[NotRead]) -> Iterator[str]:
     unsure = len(comparison.with_verdict(Verdict.OLD_OR_NEW))
     if unsure:
         yield f"{_count(unsure, 'code')} of modules not heard before the work: old or new"
-    if comparison.unknown_modules:
-        yield f"not heard in the last read: {', '.join(comparison.unknown_modules)}"
+    unheard = [module for module in comparison.unknown_modules if module not in comparison.cut_off_modules]
+    if unheard:
+        yield f"not heard in the last read: {', '.join(unheard)}"
+    if comparison.cut_off_modules:
+        yield f"list cut off in the last read: {', '.join(comparison.cut_off_modules)}"
     for one in unread:
         yield f"not in the last read, though the work disturbed {', '.join(one.items)}: {one.module}"
     if comparison.untested:

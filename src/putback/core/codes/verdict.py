@@ -31,7 +31,11 @@ class Missing(Enum):
 
     ABSENT = "not listed"
     UNHEARD = "module not heard"
+    CUT_OFF = "list cut off"
 
+
+NOT_KNOWN = (Missing.UNHEARD, Missing.CUT_OFF)
+"""Without a line for one of these reasons, a code may be there or not."""
 
 Standing = Listed | Missing
 """How a code stands in one read: its line, or why there is none."""
@@ -69,7 +73,7 @@ def verdict_of(
         expected: it is expected of an energy or item of this job.
         permanent: whether it is among the permanent codes, before and after.
     """
-    if after is Missing.UNHEARD:
+    if after in NOT_KNOWN:
         return Verdict.UNKNOWN
     was = is_failing(before) or permanent.before
     if is_failing(after) or permanent.still(after):
@@ -80,7 +84,7 @@ def verdict_of(
 def _failing_now(before: Standing, *, was: bool, expected: bool, permanent: bool) -> Verdict:
     if was:
         return Verdict.PERMANENT if permanent else Verdict.ALREADY
-    if before is Missing.UNHEARD:
+    if before in NOT_KNOWN:
         return Verdict.OLD_OR_NEW
     return Verdict.EXPECTED if expected else Verdict.CAUSED
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from putback.core.finding import Finding, Kind, Where
+from putback.core.record.code_kinds import CODES
 from putback.core.record.event import Event
 from putback.core.record.intake_kinds import INTAKE
 from putback.core.record.shapes import (
@@ -146,6 +147,7 @@ EVENTS: Mapping[str, EventKind] = MappingProxyType(
             may={"items": TEXTS, "minutes": AMOUNT_OF, "parts": PRICED, "currency": TEXT, "note": TEXT},
         ),
         **INTAKE,
+        **CODES,
         OVERRIDE_GIVEN: EventKind(
             says="a named person let a gate that has an override be passed",
             must={"gate": TEXT, "who": ID, "reason": TEXT},

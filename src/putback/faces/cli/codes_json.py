@@ -2,10 +2,23 @@
 
 from typing import Any
 
+from putback.bay.code_compare import Held
 from putback.core.codes.cause import Diagnosis
 from putback.core.codes.compare import Comparison
 from putback.core.codes.listing import Readiness
 from putback.core.codes.statement import NotRead
+
+
+def held_json(held: Held) -> dict[str, Any]:
+    """All that `compare` answers, without the remarks on its lists."""
+    answer = comparison_json(held.comparison)
+    answer["causes"] = causes_json(held.diagnosis)
+    answer["readiness"]["statement"] = held.readiness
+    return answer | {
+        "not_read": not_read_json(held.unread),
+        "open": list(held.open_points),
+        "headline": held.headline,
+    }
 
 
 def comparison_json(comparison: Comparison) -> dict[str, Any]:

@@ -7,12 +7,21 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from putback.bay.code_compare import Held
 from putback.core.car import Car
 from putback.core.codes.cause import Diagnosis, Explanation
 from putback.core.codes.compare import Comparison
 from putback.core.codes.weights import WHENCE
 
 NO_CIRCUIT = "no disturbed item of the car file carries a circuit of these codes"
+
+
+def print_held(out: Console, held: Held) -> None:
+    """Verdicts, causes, what is open, and the sum."""
+    print_comparison(out, held.comparison)
+    if held.job is not None and held.diagnosis is not None:
+        print_causes(out, held.job.car, held.diagnosis)
+    print_open(out, held.open_points, held.headline, held.readiness)
 
 
 def print_comparison(out: Console, comparison: Comparison) -> None:
@@ -44,6 +53,14 @@ def print_causes(out: Console, car: Car, diagnosis: Diagnosis) -> None:
         out.print(Text("So many codes hang together that the chances are approximate."))
     for check in diagnosis.checks[:1]:
         out.print(Text(f"Look next: {car.items[check.item].name}, {check.minutes:g} min to get there and look."))
+
+
+def print_first_cause(out: Console, car: Car, held: Held) -> None:
+    """The likeliest cause and how much is open, in a line each."""
+    if held.diagnosis is not None and held.diagnosis.explanations:
+        name, circuit, rework = _row(car, held.diagnosis.explanations[0])[1:4]
+        out.print(Text(f"Look first: {name} (circuit {circuit}), {rework} to get back to it."))
+    out.print(Text(held.headline))
 
 
 def _row(car: Car, one: Explanation) -> tuple[str, ...]:

@@ -1,15 +1,14 @@
 """`putback handover`: the papers of a job as PDF, from its record."""
 
-import datetime
-import uuid
 from pathlib import Path
 
 import click
 
-from putback.adapters.stores import Store, StoreFailed, open_store
+from putback.adapters.stores import StoreFailed, open_store
 from putback.adapters.stores.check import no_such_job
-from putback.bay import Bay, Closed, Shelf
+from putback.bay import Bay, Closed
 from putback.bay.shelf import beside
+from putback.faces.cli.job_here import desk
 from putback.faces.cli.show import DONE, FAULTS, IMPOSSIBLE, UNREADABLE, print_findings, print_json
 
 
@@ -40,20 +39,10 @@ def command(store: str, job: str, folder: Path, files: Path | None, address: str
             if job not in opened.jobs():
                 print_findings([no_such_job(opened, job)], err=True)
                 return UNREADABLE
-            return _write(_bay(opened, files or beside(store)), job, folder, address.rstrip("/"), as_json=as_json)
+            return _write(desk(opened, files or beside(store)), job, folder, address.rstrip("/"), as_json=as_json)
     except (StoreFailed, OSError) as failure:
         click.echo(str(failure), err=True)
         return UNREADABLE
-
-
-def _bay(store: Store, files: Path) -> Bay:
-    return Bay(
-        store=store,
-        shelf=Shelf(files),
-        cars={},
-        clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
-        new_id=lambda: uuid.uuid4().hex[:16],
-    )
 
 
 def _write(bay: Bay, job: str, folder: Path, address: str, *, as_json: bool) -> int:

@@ -1,19 +1,14 @@
 """`putback fasten leftover`: which joint is this bolt from, by a car file, or by a job with its record."""
 
-import datetime
-import uuid
 from pathlib import Path
 
 import click
 
 from putback.adapters.car_file import read_car
-from putback.adapters.stores import StoreFailed, open_store
-from putback.adapters.stores.check import no_such_job
-from putback.bay import Bay, Closed, Shelf
-from putback.bay.shelf import beside
 from putback.core.fasten.tool import Tool
 from putback.faces.cli.fasten import option, tell
-from putback.faces.cli.show import IMPOSSIBLE, UNREADABLE, print_findings
+from putback.faces.cli.job_here import job_here
+from putback.faces.cli.show import UNREADABLE, print_findings
 from putback.tight.leftover import FIELDS, leftover_tool
 
 
@@ -32,30 +27,12 @@ def _tool(*, car: Path | None, store: str | None, job: str | None, files: Path |
 
 
 def _of_job(store: str, job: str, files: Path | None) -> Tool | int:
-    try:
-        with open_store(store, read_only=True) as opened:
-            if job not in opened.jobs():
-                print_findings([no_such_job(opened, job)], err=True)
-                return UNREADABLE
-            bay = Bay(
-                store=opened,
-                shelf=Shelf(files or beside(store)),
-                cars={},
-                clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
-                new_id=lambda: uuid.uuid4().hex[:16],
-            )
-            view = bay.view(job)
-            plan = view if isinstance(view, Closed) else bay.plan(view)
-            if isinstance(plan, Closed) or isinstance(view, Closed):
-                why = plan if isinstance(plan, Closed) else view
-                assert isinstance(why, Closed)
-                click.echo(f"{why.what}; {why.mend}", err=True)
-                return IMPOSSIBLE
-            planned = {op.joint for op in plan.operations if op.joint}
-            return leftover_tool(plan.car, operations=view.now.folded.operations, planned=planned)
-    except (StoreFailed, OSError) as failure:
-        click.echo(str(failure), err=True)
-        return UNREADABLE
+    with job_here(store, job, files=files) as here:
+        if isinstance(here, tuple):
+            print_findings(here, err=True)
+            return UNREADABLE
+        planned = {op.joint for op in here.plan.operations if op.joint}
+        return leftover_tool(here.plan.car, operations=here.view.now.folded.operations, planned=planned)
 
 
 def _run(

@@ -1,11 +1,12 @@
 """One idea: commands are named here with a line of help each, and loaded only when they are called."""
 
-import importlib
 import sys
 from collections.abc import Mapping
 from types import MappingProxyType
 
 import click
+
+from putback.faces.cli.lazy import LazyGroup
 
 COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
@@ -14,7 +15,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "check": ("check", "Read a car file and say everything that is wrong."),
         "audit": ("audit", "Hold a sequence of operations against the rules."),
         "fasten": ("fasten", "How tight, with which wrench, in which order, and what it does."),
-        "codes": ("codes", "Compare code reads before and after; rank what did it."),
+        "codes": ("codes", "Read, import and compare trouble codes; rank what did it."),
         "record": ("record", "Check, read, back up, restore and move the records of jobs."),
         "handover": ("handover", "Write the papers of a job as PDF: record, hand-over, labels."),
         "serve": ("serve", "Serve jobs, plans, records and the bay page on this machine."),
@@ -24,28 +25,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
 )
 
 
-class Commands(click.Group):
-    """A group whose commands are imported when called, so that help is there at once."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
-        """The commands, in the order in which one meets them."""
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
-        """Load one command."""
-        if cmd_name not in COMMANDS:
-            return None
-        module = importlib.import_module(f"putback.faces.cli.{COMMANDS[cmd_name][0]}")
-        command: click.Command = module.command
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
-        """Print the list without loading anything."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
-
-
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=LazyGroup, table=COMMANDS, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="putback", message="putback %(version)s")
 def cli() -> None:
     """Plan a buried-part job and its way back. A car is a state, a job is a round trip."""

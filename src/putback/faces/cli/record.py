@@ -212,7 +212,7 @@ def _line(link: Link, names: Mapping[str, str]) -> str:
     if event is None:
         return f"{link.seq:>5}  {link.received_at}  cannot be read"
     who = names.get(event.person or "", event.person or "-")
-    body = {name: names.get(value, value) if name == "who" else value for name, value in event.body.items()}
+    body = {name: names.get(str(value), value) if name == "who" else value for name, value in event.body.items()}
     said = ", ".join(f"{name} {_short(value)}" for name, value in body.items() if value is not None)
     return f"{link.seq:>5}  {event.at}  {who}  {event.kind}" + (f": {said}" if said else "")
 

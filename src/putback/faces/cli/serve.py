@@ -73,6 +73,7 @@ def command(
             clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
             new_id=lambda: uuid.uuid4().hex[:16],
             tools=tools or beside(store).with_name("tools.yaml"),
+            drives=(files or beside(store)) / "drives",
         )
         if lan:
             from putback.faces.cli.lan import Wish, serve_lan  # noqa: PLC0415 - loaded when it is used

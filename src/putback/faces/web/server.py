@@ -11,7 +11,20 @@ from starlette.types import ExceptionHandler
 
 from putback.adapters.stores import StoreFailed
 from putback.bay import Bay
-from putback.faces.web import api, fasten, findings, intake, openapi, pages, papers, people, photos, static, tools
+from putback.faces.web import (
+    api,
+    drive,
+    fasten,
+    findings,
+    intake,
+    openapi,
+    pages,
+    papers,
+    people,
+    photos,
+    static,
+    tools,
+)
 from putback.faces.web.guard import HEADERS, Gate, Guard, refuse
 
 
@@ -36,6 +49,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: 
         *papers.ROUTES,
         *fasten.ROUTES,
         *tools.ROUTES,
+        *drive.ROUTES,
         Route("/bay", static.bay_page),
         Route("/sw.js", static.worker),
         Route("/static/{name}", static.file),

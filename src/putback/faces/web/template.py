@@ -28,6 +28,8 @@ _TEMPLATES = (
     "trust",
     "pair",
     "phones",
+    "drive",
+    "drive_now",
 )
 
 

@@ -36,6 +36,8 @@ PAGES = {
     "/": ("/",),
     "/jobs/new": ("/jobs/new", "/jobs/new?car=none"),
     "/jobs/{job}": ("/jobs/{job}", "/jobs/job-nobody"),
+    "/drive": ("/drive",),
+    "/jobs/{job}/drive": ("/jobs/{job}/drive",),
     "/jobs/{job}/car": ("/jobs/{job}/car",),
     "/jobs/{job}/record": ("/jobs/{job}/record",),
     "/jobs/{job}/intake": ("/jobs/{job}/intake",),
@@ -62,6 +64,9 @@ PAGES = {
 NO_PAGES = (
     "/bay",  # looked at in every stage by test_bay_look.py
     "/sw.js",
+    "/drive/now",  # looked at by test_drive_look.py, with what follows
+    "/jobs/{job}/drive/now",
+    "/drive/drive.js",
     "/static/{name}",
     "/pair/pair.css",
     "/pair/workshop.crt",

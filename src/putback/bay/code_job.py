@@ -1,16 +1,11 @@
-"""One idea: a job can be named by what is to be renewed, by a file of operations, or by its record in a store."""
+"""One idea: a job can be named by what is to be renewed, by a file of operations, or by its record."""
 
-import datetime
-import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from putback.adapters.operations_file import read_operations
-from putback.adapters.stores import StoreFailed, open_store
-from putback.adapters.stores.check import no_such_job
-from putback.bay import Bay, Closed, Shelf
-from putback.bay.shelf import beside
+from putback.bay.desk import Bay, Closed, JobView
 from putback.core.car import Car
 from putback.core.codes.cause import Access
 from putback.core.codes.expected import Disturbed, disturbed_by, whole_car
@@ -44,7 +39,7 @@ def job_of(car: Car, job: str | None) -> Named:
         return Job(car=car, disturbed=whole_car(car), access=Access(), note=NO_JOB)
     if job.endswith(".json") or Path(job).is_file():
         read = read_operations(Path(job))
-        return read.findings if read.operations is None else _of_operations(car, read.operations)
+        return read.findings if read.operations is None else of_operations(car, read.operations)
     return _of_ids(car, [id.strip() for id in job.split(",") if id.strip()])
 
 
@@ -77,7 +72,8 @@ def _of_ids(car: Car, ids: Sequence[str]) -> Named:
     )
 
 
-def _of_operations(car: Car, operations: Sequence[Operation]) -> Job:
+def of_operations(car: Car, operations: Sequence[Operation]) -> Job:
+    """What operations disturbed, and by which ways they came there."""
     disturbed = disturbed_by(car, operations)
     known = {joint.id: {way.id for way in joint.ways} for joint in car.joints()}
     ways = {
@@ -89,29 +85,9 @@ def _of_operations(car: Car, operations: Sequence[Operation]) -> Job:
     return Job(car=car, disturbed=disturbed, access=Access(ways=ways, in_work=disturbed.items), note=note)
 
 
-def job_of_record(job: str, *, store: str, files: Path | None) -> Named:
-    """What the record of a job says was done, with the car file that was kept for it."""
-
-    def refused(what: str, mend: str) -> tuple[Finding, ...]:
-        return (Finding(where=Where(file=store, field="--job"), what=what, mend=mend, rule="job"),)
-
-    try:
-        with open_store(store, read_only=True) as opened:
-            if job not in opened.jobs():
-                return (no_such_job(opened, job),)
-            bay = Bay(
-                store=opened,
-                shelf=Shelf(files or beside(store)),
-                cars={},
-                clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
-                new_id=lambda: uuid.uuid4().hex[:16],
-            )
-            view = bay.view(job)
-            plan = view if isinstance(view, Closed) else bay.plan(view)
-            if isinstance(view, Closed) or isinstance(plan, Closed):
-                why = view if isinstance(view, Closed) else plan
-                assert isinstance(why, Closed)
-                return refused(why.what, why.mend)
-            return _of_operations(plan.car, view.now.folded.operations)
-    except (StoreFailed, OSError) as failure:
-        return refused(str(failure), "check the store with putback record verify")
+def job_of_view(bay: Bay, view: JobView) -> Named:
+    """What the record of an open job says was done, with the car file that was kept for it."""
+    plan = bay.plan(view)
+    if isinstance(plan, Closed):
+        return (Finding(where=Where(file=view.job, field="--job"), what=plan.what, mend=plan.mend, rule="job"),)
+    return of_operations(plan.car, view.now.folded.operations)

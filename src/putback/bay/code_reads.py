@@ -1,0 +1,185 @@
+"""One idea: a read belongs to its job for ever: its list stands on the shelf, and the record names it by its digest.
+
+A list that another tool printed is attached the same way. What was attached is never changed; a later read of the same
+stage counts instead of it, and both stay in the record.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from putback.adapters.code_lists import read_code_list_text
+from putback.bay.desk import Bay, Closed, JobView
+from putback.core.codes.car_read import CarRead
+from putback.core.codes.listing import Listing, Stage
+from putback.core.finding import Finding, Where, faults
+from putback.core.operations import Verb
+from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ
+
+_DONE_BY: Mapping[Stage, Verb] = {
+    Stage.BEFORE: Verb.READ_BEFORE,
+    Stage.AFTER_PUT_BACK: Verb.READ_AFTER,
+    Stage.AFTER_ROAD_TEST: Verb.READ_AFTER,
+}
+"""The operation of the plan that a read of a stage is; a read just after a clear is none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptRead:
+    """A read that is attached to a job. `read` is None where the list does not say by which ids it was read.
+
+    `at` is the device's time of attaching, `lost` why the list cannot be shown: then `listing` is empty.
+    """
+
+    stage: Stage
+    sha256: str
+    event: str
+    at: str
+    person: str | None
+    listing: Listing
+    read: CarRead | None = None
+    stopped: str = ""
+    lost: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attached:
+    """A read that was attached just now, with what is to be said of its list."""
+
+    kept: KeptRead
+    notes: tuple[Finding, ...]
+
+
+def attach(
+    bay: Bay, job: str, data: bytes, *, name: str, stage: Stage | None = None, person: str | None = None
+) -> Attached | tuple[Finding, ...] | Closed:
+    """Attach a code list to a job.
+
+    Args:
+        bay: the desk.
+        job: a job that is here.
+        data: the list, as it is saved.
+        name: its name, for findings.
+        stage: when it was read, where the list does not say so itself.
+        person: who read it; None: nobody said.
+
+    Returns:
+        What was attached; the findings where the list cannot be read or says no stage; why there is no such job.
+
+    Raises:
+        StoreFailed, OSError: nothing was attached.
+    """
+    view = bay.view(job)
+    if isinstance(view, Closed):
+        return view
+    found = read_code_list_text(data, name)
+    if found.listing is None:
+        return faults(found.findings)
+    when = _stage(found.listing, stage)
+    if when is None:
+        return (_no_stage(name),)
+    if stage is not None and found.listing.stage in set(Stage) and found.listing.stage != stage:
+        return (_other_stage(name, found.listing.stage, stage),)
+    stopped = found.read.stopped if found.read else ""
+    digest = bay.shelf.put(data)
+    facts: list[tuple[str, Mapping[str, Any]]] = [(CODES_READ, _body(found.listing, when, digest, stopped))]
+    verb = _DONE_BY.get(when)
+    if verb is not None and not stopped and not _is_done(view, verb):
+        facts.append(("operation done", {"verb": str(verb)}))
+    taken = bay.log(job, facts, person=person)
+    if isinstance(taken, Closed):
+        return taken
+    again = bay.view(job)
+    assert not isinstance(again, Closed)
+    return Attached(kept=reads_of(bay, again)[-1], notes=found.findings)
+
+
+def cleared(
+    bay: Bay,
+    job: str,
+    *,
+    before_sha256: str,
+    modules: Sequence[str],
+    not_cleared: Sequence[str] = (),
+    person: str | None = None,
+) -> Closed | None:
+    """Log that codes were cleared; None where it was logged.
+
+    Raises:
+        StoreFailed: nothing was logged.
+    """
+    body: dict[str, Any] = {"before_sha256": before_sha256, "modules": list(modules)}
+    if not_cleared:
+        body["not_cleared"] = list(not_cleared)
+    taken = bay.log(job, [(CODES_CLEARED, body)], person=person)
+    return taken if isinstance(taken, Closed) else None
+
+
+def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
+    """Every read that is attached to a job, in the order of the record."""
+    found = []
+    for one in view.received:
+        event = one.event
+        if event.kind != CODES_READ:
+            continue
+        stage, digest = str(event.body.get("stage")), str(event.body.get("sha256"))
+        if stage not in set(Stage):
+            continue
+        content = bay.shelf.get(digest)
+        read = read_code_list_text(content, f"the list {stage!r}") if content is not None else None
+        listing = read.listing if read is not None else None
+        found.append(
+            KeptRead(
+                stage=Stage(stage),
+                sha256=digest,
+                event=event.id,
+                at=event.at,
+                person=event.person,
+                listing=listing or Listing(name=f"the list {stage!r}", stage=stage),
+                read=read.read if read is not None else None,
+                stopped=str(event.body.get("stopped") or ""),
+                lost="" if listing is not None else "its list is not on the shelf, or is no longer what it was",
+            )
+        )
+    return tuple(found)
+
+
+def counting(reads: Sequence[KeptRead]) -> tuple[KeptRead, ...]:
+    """The reads that are held against one another: the first from before the work, then all from after it.
+
+    The first counts, because a later one may already have codes of the work in it. A list that is lost, and one from
+    before that was made again, are left out.
+    """
+    whole = [one for one in reads if not one.lost]
+    before = next((one for one in whole if one.stage is Stage.BEFORE and not one.stopped), None)
+    before = before or next((one for one in whole if one.stage is Stage.BEFORE), None)
+    return () if before is None else (before, *(one for one in whole if one.stage is not Stage.BEFORE))
+
+
+def _body(listing: Listing, stage: Stage, digest: str, stopped: str) -> dict[str, Any]:
+    body: dict[str, Any] = {"stage": str(stage), "sha256": digest, "codes": len(listing.listed)}
+    if listing.answered is not None:
+        body |= {"answered": len(listing.answered), "silent": len(listing.silent), "partial": len(listing.partial)}
+    return body | {name: text for name, text in (("stopped", stopped), ("since", listing.since)) if text}
+
+
+def _is_done(view: JobView, verb: Verb) -> bool:
+    return any(one.verb is verb for one in view.now.folded.operations)
+
+
+def _stage(listing: Listing, stage: Stage | None) -> Stage | None:
+    if stage is not None:
+        return stage
+    return Stage(listing.stage) if listing.stage in set(Stage) else None
+
+
+def _no_stage(name: str) -> Finding:
+    mend = f"say when: one of {', '.join(Stage)}"
+    return Finding(
+        where=Where(file=name, field="stage"), what="it is not said when it was read", mend=mend, rule="call"
+    )
+
+
+def _other_stage(name: str, says: str, stage: Stage) -> Finding:
+    what = f"the list says {says!r}, and {str(stage)!r} was asked for"
+    return Finding(where=Where(file=name, field="stage"), what=what, mend="attach it as what it says", rule="call")
