@@ -11,7 +11,7 @@ from putback.adapters.stores import open_store
 from putback.bay import Closed
 from putback.bay.code_compare import held_against
 from putback.bay.code_job import Job, job_of_view
-from putback.bay.code_reads import Attached, attach, cleared, counting, reads_of
+from putback.bay.code_reads import Attached, KeptRead, attach, cleared, counting, reads_of
 from putback.core.codes.listing import Stage
 from putback.core.operations import Verb
 from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ
@@ -48,10 +48,10 @@ def test_the_job_of_the_reads_names_the_shutter_plug(job: Whole) -> None:
     for data in (BEFORE, AFTER):
         attached(job, data)
     kept = counting(reads_of(job.bay, job.view))
-    assert [str(one.stage) for one in kept] == ["before", "after put-back"]
+    assert [str(one.stage) for one in kept.reads] == ["before", "after put-back"]
     named = job_of_view(job.bay, job.view)
     assert isinstance(named, Job)
-    held = held_against([one.listing for one in kept], job=named)
+    held = held_against(kept.listings, job=named)
     assert held.diagnosis is not None
     first = held.diagnosis.explanations[0]
     assert (first.items, first.rework_minutes) == (("shutter-plug",), 43.5)
@@ -63,8 +63,8 @@ def test_the_first_whole_read_from_before_counts_and_later_ones_do_not(job: Whol
     attached(job, AFTER)
     attached(job, DRIVE)
     kept = counting(reads_of(job.bay, job.view))
-    assert [str(one.stage) for one in kept] == ["before", "after put-back", "after road test"]
-    assert len(kept[0].listing.listed) == 2
+    assert [str(one.stage) for one in kept.reads] == ["before", "after put-back", "after road test"]
+    assert len(kept.listings[0].listed) == 2
 
 
 def test_a_stopped_read_is_no_read_of_the_plan_and_gives_way_to_a_whole_one(job: Whole) -> None:
@@ -75,15 +75,75 @@ def test_a_stopped_read_is_no_read_of_the_plan_and_gives_way_to_a_whole_one(job:
     assert sum(op.verb is Verb.READ_BEFORE for op in job.view.now.folded.operations) == before
     whole_one = attached(job, whole_text).kept
     attached(job, AFTER)
-    assert counting(reads_of(job.bay, job.view))[0].event == whole_one.event
+    assert counting(reads_of(job.bay, job.view)).reads[0].event == whole_one.event
 
 
-def test_a_list_that_is_lost_says_so_and_does_not_count(job: Whole, tmp_path: Path) -> None:
-    kept = attached(job, BEFORE).kept
-    next(tmp_path.rglob(kept.sha256)).write_bytes(b"changed")
-    (one,) = reads_of(job.bay, job.view)
-    assert "shelf" in one.lost
-    assert counting([one]) == ()
+def spoil(folder: Path, kept: KeptRead) -> None:
+    next(folder.rglob(kept.sha256)).write_bytes(b"changed")
+
+
+def test_no_later_read_stands_in_for_the_lost_one_from_before(job: Whole, tmp_path: Path) -> None:
+    """A second read "before" may hold codes of the work: judged by it, they would be acquitted."""
+    first = attached(job, BEFORE).kept
+    attached(job, BEFORE + b"engine,P1F46-13,2F,\n")
+    attached(job, AFTER)
+    spoil(tmp_path, first)
+    kept = counting(reads_of(job.bay, job.view))
+    assert kept.listings == ()
+    assert first.sha256[:12] in kept.why_not
+    attached(job, BEFORE)
+    assert len(counting(reads_of(job.bay, job.view)).listings) == 2
+
+
+def test_no_older_read_stands_in_for_the_lost_newest(job: Whole, tmp_path: Path) -> None:
+    attached(job, BEFORE)
+    attached(job, AFTER)
+    last = attached(job, DRIVE).kept
+    spoil(tmp_path, last)
+    assert counting(reads_of(job.bay, job.view)).listings == ()
+
+
+def test_a_lost_read_in_between_is_remarked(job: Whole, tmp_path: Path) -> None:
+    attached(job, BEFORE)
+    middle = attached(job, AFTER).kept
+    attached(job, DRIVE)
+    spoil(tmp_path, middle)
+    kept = counting(reads_of(job.bay, job.view))
+    assert len(kept.listings) == 2
+    assert any("shelf" in one.what for one in kept.remarks)
+
+
+def test_reads_attached_out_of_order_are_remarked(job: Whole) -> None:
+    for data in (BEFORE, DRIVE, AFTER):
+        attached(job, data)
+    assert any("stands behind" in one.what for one in counting(reads_of(job.bay, job.view)).remarks)
+
+
+def test_a_stage_that_only_the_caller_said_counts(job: Whole) -> None:
+    """Without it a comparison would not know that codes were cleared in between."""
+    found = attach(job.bay, job.job, b"module,code\nengine,P0104\n", name="x.csv", stage=Stage.AFTER_CLEAR)
+    assert isinstance(found, Attached)
+    assert found.kept.listing.stage == "after clear"
+
+
+def test_each_read_after_the_work_is_done_anew_and_one_before_it_once(job: Whole) -> None:
+    def times(verb: Verb) -> int:
+        return sum(op.verb is verb for op in job.view.now.folded.operations)
+
+    before, after = times(Verb.READ_BEFORE), times(Verb.READ_AFTER)
+    for data in (BEFORE, AFTER, BEFORE, AFTER):
+        attached(job, data)
+    assert times(Verb.READ_BEFORE) == max(before, 1)
+    assert times(Verb.READ_AFTER) == after + 2
+
+
+def test_a_list_in_which_nobody_answered_pays_no_debt(job: Whole) -> None:
+    def times() -> int:
+        return sum(op.verb is Verb.READ_AFTER for op in job.view.now.folded.operations)
+
+    before = times()
+    attached(job, b"# stage: after put-back\n# modules answered:\n# modules silent: engine\nmodule,code,status,text\n")
+    assert times() == before
 
 
 @pytest.mark.parametrize(

@@ -5,14 +5,15 @@ stage counts instead of it, and both stay in the record.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from putback.adapters.code_lists import read_code_list_text
+from putback.bay.code_compare import odd_order
 from putback.bay.desk import Bay, Closed, JobView
 from putback.core.codes.car_read import CarRead
 from putback.core.codes.listing import Listing, Stage
-from putback.core.finding import Finding, Where, faults
+from putback.core.finding import Finding, Kind, Where, faults
 from putback.core.operations import Verb
 from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ
 
@@ -50,6 +51,47 @@ class Attached:
     notes: tuple[Finding, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counting:
+    """What is held against one another. Nothing is where a read is `missing`: an older one may not stand in for it.
+
+    `missing` are reads that have to count and whose lists are lost, `lost` others that are lost.
+    """
+
+    reads: tuple[KeptRead, ...]
+    missing: tuple[KeptRead, ...] = ()
+    lost: tuple[KeptRead, ...] = ()
+
+    @property
+    def listings(self) -> tuple[Listing, ...]:
+        """The lists to be held against one another: at least two, or none."""
+        return tuple(one.listing for one in self.reads) if len(self.reads) > 1 and not self.missing else ()
+
+    @property
+    def why_not(self) -> str:
+        """Why nothing can be held against anything; empty where it can."""
+        if self.missing:
+            return "; ".join(
+                f"the list read {one.stage} ({one.sha256[:12]}) is lost: {one.lost}" for one in self.missing
+            )
+        return "" if self.listings else "the job has no two reads, one from before the work and one from after it"
+
+    @property
+    def remarks(self) -> tuple[Finding, ...]:
+        """What is to be said of reads that do not count, and of the order in which they were attached."""
+        gone = (
+            Finding(
+                where=Where(file=one.sha256[:12], field=str(one.stage)),
+                what=one.lost,
+                mend="attach the same file again, and it is back",
+                rule="code-list",
+                kind=Kind.NOTE,
+            )
+            for one in self.lost
+        )
+        return (*gone, *odd_order([one.listing for one in self.reads]))
+
+
 def attach(
     bay: Bay, job: str, data: bytes, *, name: str, stage: Stage | None = None, person: str | None = None
 ) -> Attached | tuple[Finding, ...] | Closed:
@@ -84,14 +126,15 @@ def attach(
     digest = bay.shelf.put(data)
     facts: list[tuple[str, Mapping[str, Any]]] = [(CODES_READ, _body(found.listing, when, digest, stopped))]
     verb = _DONE_BY.get(when)
-    if verb is not None and not stopped and not _is_done(view, verb):
+    if verb is not None and not stopped and found.listing.answered != frozenset() and not _stands(view, verb):
         facts.append(("operation done", {"verb": str(verb)}))
     taken = bay.log(job, facts, person=person)
     if isinstance(taken, Closed):
         return taken
     again = bay.view(job)
     assert not isinstance(again, Closed)
-    return Attached(kept=reads_of(bay, again)[-1], notes=found.findings)
+    kept = next(one for one in reversed(reads_of(bay, again)) if one.sha256 == digest)
+    return Attached(kept=kept, notes=found.findings)
 
 
 def cleared(
@@ -135,7 +178,7 @@ def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
                 event=event.id,
                 at=event.at,
                 person=event.person,
-                listing=listing or Listing(name=f"the list {stage!r}", stage=stage),
+                listing=replace(listing or Listing(name="", stage=stage), name=f"the list {stage!r}", stage=stage),
                 read=read.read if read is not None else None,
                 stopped=str(event.body.get("stopped") or ""),
                 lost="" if listing is not None else "its list is not on the shelf, or is no longer what it was",
@@ -144,16 +187,20 @@ def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
     return tuple(found)
 
 
-def counting(reads: Sequence[KeptRead]) -> tuple[KeptRead, ...]:
-    """The reads that are held against one another: the first from before the work, then all from after it.
+def counting(reads: Sequence[KeptRead]) -> Counting:
+    """The reads that are held against one another: one from before the work, then all from after it.
 
-    The first counts, because a later one may already have codes of the work in it. A list that is lost, and one from
-    before that was made again, are left out.
+    Of those from before, the first whole one counts, because a later one may already have codes of the work in it.
     """
-    whole = [one for one in reads if not one.lost]
-    before = next((one for one in whole if one.stage is Stage.BEFORE and not one.stopped), None)
-    before = before or next((one for one in whole if one.stage is Stage.BEFORE), None)
-    return () if before is None else (before, *(one for one in whole if one.stage is not Stage.BEFORE))
+    before = [one for one in reads if one.stage is Stage.BEFORE]
+    first = next((one for one in before if not one.stopped), before[0] if before else None)
+    after = [one for one in reads if one.stage is not Stage.BEFORE]
+    needed = [one for one in (first, *after[-1:]) if one is not None]
+    return Counting(
+        reads=tuple(one for one in ([] if first is None else [first, *after]) if not one.lost),
+        missing=tuple(one for one in needed if one.lost),
+        lost=tuple(one for one in reads if one.lost and one not in needed),
+    )
 
 
 def _body(listing: Listing, stage: Stage, digest: str, stopped: str) -> dict[str, Any]:
@@ -163,8 +210,9 @@ def _body(listing: Listing, stage: Stage, digest: str, stopped: str) -> dict[str
     return body | {name: text for name, text in (("stopped", stopped), ("since", listing.since)) if text}
 
 
-def _is_done(view: JobView, verb: Verb) -> bool:
-    return any(one.verb is verb for one in view.now.folded.operations)
+def _stands(view: JobView, verb: Verb) -> bool:
+    """Whether this read of the plan was made already. One from after the work counts anew each time: more was done."""
+    return verb is Verb.READ_BEFORE and any(one.verb is verb for one in view.now.folded.operations)
 
 
 def _stage(listing: Listing, stage: Stage | None) -> Stage | None:

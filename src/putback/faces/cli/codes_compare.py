@@ -80,11 +80,11 @@ def _given(asked: Asked) -> Given | tuple[Finding, ...]:
         if asked.before is not None:
             return _of_files(asked, job)
         kept = counting(reads_of(here.bay, here.view))
-    if len(kept) < 2:
-        return _call("--job", "the job has no two reads, one from before and one from after", _ATTACH)
+    if not kept.listings:
+        return _call("--job", kept.why_not, _ATTACH)
     if isinstance(job, tuple):
         return job
-    return Given(listings=tuple(one.listing for one in kept), job=job, notes=())
+    return Given(listings=kept.listings, job=job, notes=kept.remarks)
 
 
 _ATTACH = "give the lists, or attach them with putback codes attach"
