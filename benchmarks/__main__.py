@@ -13,10 +13,11 @@ RUNS: tuple[tuple[str, str, list[str]], ...] = (
     ("reading", "reading a car file, beside ruamel.yaml", []),
     ("codes_log", "logs of frames, beside python-can and can-isotp", []),
     ("fasten", "torque cards judged against the owner's wrenches, beside pint", []),
-    ("codes_log", "logs of frames, beside python-can and can-isotp", []),
-    ("codes_bus", "reading a car over a bus, beside udsoncan", []),
+    ("learn", "links learned from recordings, beside order alone and marks alone", ["--quick"]),
+    ("narrate", "narrations against their labels, and speed", []),
     ("command", "the whole command, cold", []),
     ("bay", "the bay page on a slow phone, and appends beside write and fsync", []),
+    ("codes_bus", "reading a car over a bus, beside udsoncan", ["--quick"]),
 )
 
 

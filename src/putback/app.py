@@ -55,7 +55,12 @@ class Audited:
 
 
 def check_car(path: Path) -> Reading:
-    """Read a car file and say everything that is wrong with it."""
+    """Read a car file, or a procedure file, and say everything that is wrong with it."""
+    from putback.adapters.procedure_file import is_procedure_file, read_procedure  # noqa: PLC0415 - seldom needed
+
+    if is_procedure_file(path):
+        read = read_procedure(path)
+        return Reading(car=None, findings=read.findings, readable=read.readable)
     return read_car(path)
 
 

@@ -59,6 +59,7 @@ def random_read(chance: random.Random) -> CarRead:
         stopped=chance.choice(("", "stopped before every module was asked")),
         since=chance.choice(("", "12 V was off")),
         notes=tuple(chance.sample(WORDS, chance.randrange(3))),
+        unasked=tuple(sorted(chance.sample(("77D", "7AC", "18DAF1FE"), chance.randrange(4)))),
     )
 
 
@@ -81,10 +82,11 @@ def test_what_was_saved_reads_back_the_same(seed: int) -> None:
     assert lines_left_out(found.read) == read
     assert found.listing is not None
     mine, saved = read.listing("list.csv"), found.listing
+    assert saved.unheard >= {f"module answering under {id}" for id in read.unasked}
     assert {(one.module, one.code, one.bits & one.mask, one.mask) for one in mine.listed} == {
         (one.module, one.code, one.bits & one.mask, one.mask) for one in saved.listed
     }
-    for field in ("stage", "answered", "silent", "partial", "readiness", "permanent", "since"):
+    for field in ("stage", "answered", "silent", "partial", "readiness", "permanent", "since", "unasked", "answering"):
         assert getattr(mine, field) == getattr(saved, field), field
 
 

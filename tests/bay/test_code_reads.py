@@ -175,3 +175,18 @@ def test_a_clear_is_an_event_with_the_list_that_was_saved_before_it(job: Whole) 
     event = job.view.received[-1].event
     assert (event.kind, event.body["before_sha256"]) == (CODES_CLEARED, kept.sha256)
     assert event.body["not_cleared"] == ("radar",)
+
+
+def test_a_clear_rests_on_a_read_of_this_job_alone(job: Whole) -> None:
+    head = job.view.head
+    refused = cleared(job.bay, job.job, before_sha256="0" * 64, modules=["engine"])
+    assert isinstance(refused, Closed)
+    assert "no read with the SHA-256 000000000000 is attached" in refused.what
+    assert job.view.head == head
+    assert isinstance(cleared(job.bay, "job-none", before_sha256="0" * 64, modules=[]), Closed)
+
+
+def test_the_same_bytes_attached_twice_are_remarked(job: Whole) -> None:
+    assert not attached(job, BEFORE).notes
+    (note,) = attached(job, BEFORE).notes
+    assert "the same bytes are attached already, as the list read before" in str(note)

@@ -155,3 +155,36 @@ def test_thousands_of_codes_are_compared_in_seconds(tmp_path: Path) -> None:
     code, out, _ = run("compare", str(tmp_path / "before.csv"), str(tmp_path / "after put-back.csv"), "--json")
     assert code == 0 or json.loads(out)["open"]
     assert len(json.loads(out)["verdicts"]) == len(codes)
+
+
+def test_a_table_that_nobody_can_read_is_cut_and_says_so(tmp_path: Path) -> None:
+    """The worst lines stay; what is left out is counted; a long text is cut; no cause is looked for among so many."""
+    codes = [f"P{number:04X}" for number in range(2, 0x1000, 2)]
+    old = "".join(f"engine,{code},2F,\n" for code in codes[:1000])
+    new = "".join(f"engine,{code},{'2F' if code == codes[-1] else '50'},{'x' * 900}\n" for code in codes[:-1])
+    new += "".join(f"brake,C{code[1:]},2F,\n" for code in codes[:350])
+    (tmp_path / "a.csv").write_text(
+        f"# stage: before\n# modules answered: engine, brake\nmodule,code,status,text\n{old}"
+    )
+    (tmp_path / "b.csv").write_text(f"# stage: after put-back\nmodule,code,status,text\n{new}")
+    files = (str(tmp_path / "a.csv"), str(tmp_path / "b.csv"))
+    code, out, _ = run("compare", *files, *JOB)
+    words = " ".join(out.split())
+    assert code == 1
+    assert "1150 more lines are left out here: 150 caused, 1000 not tested yet. All of them: --json." in words
+    assert "350 new codes are more than 300, and no single cause is looked for" in words
+    assert out.count("\n") < 1000
+    _, out, _ = run("compare", *files, *JOB, "--json")
+    answer = json.loads(out)
+    assert len(answer["verdicts"]) == 1350
+    assert (answer["too_many_to_explain"], answer["causes"]) == (True, [])
+    code, _, err = run("cause", *files, *JOB)
+    assert code == 3
+    assert "350 new codes" in err
+
+
+def test_a_list_that_is_named_twice_is_remarked() -> None:
+    _, _, err = run("compare", BEFORE, AFTER, AFTER, *JOB)
+    assert "it holds the same as" in err
+    _, _, err = run("compare", BEFORE, AFTER, *JOB)
+    assert "it holds the same as" not in err

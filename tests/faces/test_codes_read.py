@@ -25,6 +25,9 @@ from putback.faces.cli.codes import command
 DEMO = demo_path().parent
 SILENT = {"camera"}
 REFUSES = {"parking"}
+NOT_STANDARD = ("brake", "body", "chassis", "radar", "restraints", "instruments")
+HEARD = tuple(sorted(PAIRS[name].answer_text for name in NOT_STANDARD))
+"""Those that answer a request to all under ids that the standard pairs with none: docs/virtual-car.md."""
 
 
 def run(*words: object, typed: str = "") -> tuple[Any, str, str]:
@@ -306,11 +309,31 @@ def test_modules_are_found_by_a_sweep_and_read(car: Handle, tmp_path: Path) -> N
 
 def test_without_a_sweep_modules_under_other_ids_are_said_to_be_unknown(car: Handle, tmp_path: Path) -> None:
     out = tmp_path / "before.csv"
-    _, text, _ = run("read", out, "--stage", "before", *bus_of(car))
-    assert "a module answers under 77D" in text
+    code, text, _ = run("read", out, "--stage", "before", *bus_of(car))
+    assert code == 1
+    assert "module answering under 77D" in text
+    assert "read again, with --sweep 11 --stationary" in text
     read = read_code_list(out).read
     assert read is not None
     assert set(read.pairs) == {"engine", "gateway"}
+    assert read.unasked == HEARD
+
+
+def test_two_reads_of_two_modules_never_leave_nothing_open(car: Handle, tmp_path: Path) -> None:
+    """Eight of ten modules were heard or silent and not read: they are open, with and without --like."""
+    before, after, like = tmp_path / "before.csv", tmp_path / "after.csv", tmp_path / "like.csv"
+    run("read", before, "--stage", "before", *bus_of(car))
+    run("read", after, "--stage", "after put-back", *bus_of(car))
+    code, text, _ = run("read", like, "--stage", "after put-back", "--like", before, "--json", *bus_of(car))
+    names = {f"module answering under {id}" for id in HEARD}
+    assert code == 1
+    assert set(json.loads(text)["unknown_modules"]) == names
+    for later in (after, like):
+        code, text, _ = run("compare", before, later, "--json")
+        answer = json.loads(text)
+        assert code == 1
+        assert set(answer["unknown_modules"]) == names
+        assert any("not asked" in point for point in answer["open"])
 
 
 def test_where_nobody_answers_nothing_is_saved(tmp_path: Path) -> None:
@@ -330,6 +353,9 @@ def test_a_read_is_attached_and_a_clear_is_logged(car: Handle, like: Path, tmp_p
         job = whole(store, tmp_path).job
     here = ("--store", place, "--files", tmp_path / "files", "--job", job)
     before = saved(car, like, tmp_path)
+    code, _, err = run("clear", "--before", before, "--yes-clear", *here, *bus_of(car))
+    assert code == 3
+    assert "nothing is cleared: no read with the SHA-256" in err
     code, text, err = run("read", before, "--stage", "before", "--like", before, "--force", *here, *bus_of(car))
     assert (code, err.count("\n")) == (0, 1), err
     assert f"Attached to the job {job}." in text

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
-from putback.core.codes.car_read import CarRead, How, ModuleRead, Pair, read_pair
+from putback.core.codes.car_read import HIGHEST, CarRead, How, ModuleRead, Pair, read_pair
 from putback.core.codes.code import read_code
 from putback.core.codes.listing import Listing, Readiness
 from putback.core.codes.wrong import Wrong
@@ -22,6 +22,7 @@ _OF_A_MODULE: Final = ("module ", *REPEATED, "readiness ", "permanent ", "took "
 _READINESS: Final = re.compile(r"supported\s+(\d{1,3})\s*,\s*complete\s+(\d{1,3})")
 _SERVICE: Final = re.compile(r"[0-9A-Fa-f]{2}")
 _TOOK: Final = re.compile(r"(\d{1,7}(?:\.\d{1,6})?)\s*s")
+_ID: Final = re.compile(r"(?:0x)?([0-9a-f]{3}|[0-9a-f]{8})", re.IGNORECASE)
 _NO_CODES: Final = frozenset({"", "none", "-"})
 
 
@@ -48,6 +49,7 @@ class ReadLines:
     vin: str | None = None
     stopped: str = ""
     refused: frozenset[str] = frozenset()
+    unasked: tuple[str, ...] = ()
     notes: list[str] = field(default_factory=list)
     modules: dict[str, _Module] = field(default_factory=dict)
 
@@ -62,8 +64,7 @@ class ReadLines:
     def take(self, key: str, value: str) -> Wrong | None:
         """Take one line; what is wrong with it."""
         if key in WHOLE_KEYS:
-            WHOLE_KEYS[key](self, value)
-            return None
+            return WHOLE_KEYS[key](self, value)
         word = next(word for word in _OF_A_MODULE if key.startswith(word))
         module = self.modules.setdefault(key.removeprefix(word).strip(), _Module())
         return _MODULE_KEYS[word](module, value)
@@ -86,7 +87,14 @@ class ReadLines:
             stopped=self.stopped,
             since=listing.since,
             notes=tuple(self.notes),
+            unasked=self.unasked,
         )
+
+    @property
+    def answering(self) -> frozenset[tuple[str, str]]:
+        """Under which id each module answers."""
+        pairs = ((name, lines.pair) for name, lines in self.modules.items())
+        return frozenset((pair.answer_text, name) for name, pair in pairs if pair is not None)
 
     def _module(self, name: str, lines: _Module, pair: Pair, listing: Listing, masks: Mapping[str, int]) -> ModuleRead:
         return ModuleRead(
@@ -134,6 +142,16 @@ def _note(lines: ReadLines, value: str) -> None:
 
 def _refused(lines: ReadLines, value: str) -> None:
     lines.refused = frozenset(module_names(value))
+
+
+def _heard(lines: ReadLines, value: str) -> Wrong | None:
+    for text in (part.strip() for part in value.split(",")):
+        found = _ID.fullmatch(text)
+        if text and (found is None or int(found[1], 16) > HIGHEST[len(found[1]) == 8]):
+            return Wrong(what=f"{text!r:.60} is no id", mend="write such as 77D, or 18DAF110 for one of 29 bits")
+        if found is not None and found[1].upper() not in lines.unasked:
+            lines.unasked = (*lines.unasked, found[1].upper())
+    return None
 
 
 def _pair(module: _Module, value: str) -> Wrong | None:
@@ -186,7 +204,7 @@ def _module_vin(module: _Module, value: str) -> None:
     module.vin = value or None
 
 
-WHOLE_KEYS: Final[Mapping[str, Callable[[ReadLines, str], None]]] = MappingProxyType(
+WHOLE_KEYS: Final[Mapping[str, Callable[[ReadLines, str], Wrong | None]]] = MappingProxyType(
     {
         "read at": _at,
         "bus": _bus,
@@ -194,6 +212,7 @@ WHOLE_KEYS: Final[Mapping[str, Callable[[ReadLines, str], None]]] = MappingProxy
         "stopped": _stopped,
         "note": _note,
         "modules refused": _refused,
+        "modules heard": _heard,
     }
 )
 """The keys about the whole read."""

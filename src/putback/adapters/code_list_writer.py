@@ -73,6 +73,7 @@ def _head(listing: Listing) -> Iterator[str]:
     if listing.answered is not None:
         yield f"# modules answered: {', '.join(sorted(listing.answered))}"
     yield from _line("modules silent", ", ".join(sorted(listing.silent)))
+    yield from _line("modules heard", ", ".join(sorted(listing.unasked)))
     yield from _line("modules partial", ", ".join(sorted(listing.partial)))
     yield from _line("readiness", "" if listing.readiness is None else _readiness(listing.readiness))
     if listing.permanent is not None:

@@ -280,6 +280,8 @@ class _Sheet:
             readiness=self.readiness,
             permanent=self.permanent,
             since=self.since,
+            unasked=frozenset(self.read.unasked),
+            answering=self.read.answering,
         )
 
     def _torn(self, line: int | None, module: str, what: str) -> None:

@@ -1,14 +1,15 @@
 """One idea: reads of one car and the job between them are held against one another once, for every face."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Final
 
 from putback.bay.code_job import Job
 from putback.core.codes.cause import Diagnosis, diagnose
 from putback.core.codes.compare import Comparison, compare
 from putback.core.codes.expected import expectations
-from putback.core.codes.listing import Listing, Stage
+from putback.core.codes.listing import Listing, Stage, under_one_name
 from putback.core.codes.statement import (
     NotRead,
     RegionRule,
@@ -20,10 +21,16 @@ from putback.core.codes.statement import (
 from putback.core.codes.weights import Weights
 from putback.core.finding import Finding, Kind, Where
 
+MOST_EXPLAINED: Final = 300
+"""So many new codes are explained at most; where there are more, the lists do not fit or the whole car is without
+supply. The time of the search grows with their square. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """What came of it. `job` and `diagnosis` None: it is not known what the work disturbed."""
+    """What came of it. `job` None: it is not known what the work disturbed; `diagnosis` None: no cause is looked for,
+    for that reason or because the new codes are too many.
+    """
 
     comparison: Comparison
     job: Job | None
@@ -40,6 +47,11 @@ class Held:
     def headline(self) -> str:
         """The sum of it in one sentence."""
         return headline(self.comparison, self.open_points)
+
+    @property
+    def too_many(self) -> bool:
+        """Whether no cause is looked for because the new codes are too many."""
+        return self.job is not None and self.diagnosis is None
 
     @property
     def readiness(self) -> str:
@@ -65,16 +77,19 @@ def held_against(
     Raises:
         ValueError: fewer than two reads.
     """
+    listings = under_one_name(listings)
     if job is None:
         return Held(comparison=compare(listings), job=None, diagnosis=None, unread=(), rule=rule)
     comparison = compare(listings, expected=expectations(job.car, job.disturbed))
     last, items = listings[-1], job.disturbed.items
+    diagnosis = None
+    if len(comparison.caused) <= MOST_EXPLAINED:
+        weights = weights or Weights()
+        diagnosis = diagnose(job.car, items, comparison=comparison, last=last, weights=weights, access=job.access)
     return Held(
         comparison=comparison,
         job=job,
-        diagnosis=diagnose(
-            job.car, items, comparison=comparison, last=last, weights=weights or Weights(), access=job.access
-        ),
+        diagnosis=diagnosis,
         unread=not_read(job.car, items, last),
         rule=rule,
     )
@@ -88,6 +103,20 @@ def out_of_order(listings: Sequence[Listing]) -> list[Finding]:
             what = f"it was read {one.stage!r}, and stands {'first' if n == 0 else 'after the list from before'}"
             mend = "give the list from before the work first, then those from after it"
             found.append(Finding(where=Where(file=one.name, field="stage"), what=what, mend=mend, rule="call"))
+    return found
+
+
+def said_twice(listings: Sequence[Listing]) -> list[Finding]:
+    """A list that holds the same as another, line for line: given twice, it is one read and not two."""
+    first: dict[Listing, str] = {}
+    found = []
+    for one in listings:
+        content = replace(one, name="")
+        if content in first:
+            what = f"it holds the same as {first[content]}, line for line"
+            mend = "name the list that was meant, unless the car was read twice and nothing had changed"
+            found.append(Finding(where=Where(file=one.name), what=what, mend=mend, rule="call", kind=Kind.NOTE))
+        first.setdefault(content, one.name)
     return found
 
 

@@ -123,6 +123,7 @@ def attach(
     if stage is not None and found.listing.stage in set(Stage) and found.listing.stage != stage:
         return (_other_stage(name, found.listing.stage, stage),)
     stopped = found.read.stopped if found.read else ""
+    earlier = reads_of(bay, view)
     digest = bay.shelf.put(data)
     facts: list[tuple[str, Mapping[str, Any]]] = [(CODES_READ, _body(found.listing, when, digest, stopped))]
     verb = _DONE_BY.get(when)
@@ -134,7 +135,17 @@ def attach(
     again = bay.view(job)
     assert not isinstance(again, Closed)
     kept = next(one for one in reversed(reads_of(bay, again)) if one.sha256 == digest)
-    return Attached(kept=kept, notes=found.findings)
+    return Attached(kept=kept, notes=(*found.findings, *_attached_before(earlier, digest, name)))
+
+
+def _attached_before(earlier: Sequence[KeptRead], digest: str, name: str) -> tuple[Finding, ...]:
+    """A note where the same bytes are attached already: they are one read of the car, however often they are kept."""
+    same = [one for one in earlier if one.sha256 == digest]
+    if not same:
+        return ()
+    what = f"the same bytes are attached already, as the list read {same[0].stage}"
+    mend = "attach the list that was meant, if it was another"
+    return (Finding(where=Where(file=name), what=what, mend=mend, rule="call", kind=Kind.NOTE),)
 
 
 def cleared(
@@ -148,14 +159,36 @@ def cleared(
 ) -> Closed | None:
     """Log that codes were cleared; None where it was logged.
 
+    Args:
+        bay: the desk.
+        job: a job that is here.
+        before_sha256: the list that was saved before the clear: a read that is attached to this job.
+        modules: those that say that they cleared.
+        not_cleared: those that were told and do not say so.
+        person: who did it; None: nobody said.
+
     Raises:
         StoreFailed: nothing was logged.
     """
+    view = bay.view(job)
+    if isinstance(view, Closed):
+        return view
+    refused = not_attached(bay, view, before_sha256)
+    if refused is not None:
+        return refused
     body: dict[str, Any] = {"before_sha256": before_sha256, "modules": list(modules)}
     if not_cleared:
         body["not_cleared"] = list(not_cleared)
     taken = bay.log(job, [(CODES_CLEARED, body)], person=person)
     return taken if isinstance(taken, Closed) else None
+
+
+def not_attached(bay: Bay, view: JobView, sha256: str) -> Closed | None:
+    """Why a clear in this job cannot rest on the list with this digest; None where it can."""
+    if any(one.sha256 == sha256 for one in reads_of(bay, view)):
+        return None
+    what = f"no read with the SHA-256 {sha256[:12]} is attached to the job {view.job}"
+    return Closed(what=what, mend="attach the list that was saved before the clear: putback codes attach")
 
 
 def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
@@ -206,7 +239,7 @@ def counting(reads: Sequence[KeptRead]) -> Counting:
 def _body(listing: Listing, stage: Stage, digest: str, stopped: str) -> dict[str, Any]:
     body: dict[str, Any] = {"stage": str(stage), "sha256": digest, "codes": len(listing.listed)}
     if listing.answered is not None:
-        body |= {"answered": len(listing.answered), "silent": len(listing.silent), "partial": len(listing.partial)}
+        body |= {"answered": len(listing.answered), "silent": len(listing.unheard), "partial": len(listing.partial)}
     return body | {name: text for name, text in (("stopped", stopped), ("since", listing.since)) if text}
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from putback.bay.code_papers import codes_lines
 from putback.bay.findings import money
 from putback.bay.papers import Source, answer_text, authorised, found_text, invoice_note, owner_of, plate_of
 from putback.core.gates import AUTHORITY
@@ -149,12 +150,15 @@ def _open(source: Source) -> Iterator[str]:
     """What nobody read, drove or tightened to a sourced value; what was passed; what the record cannot tell."""
     told = source.told
     done = {op.verb for op, _ in told.done}
-    read = "Codes were read after the work; this sheet does not hold them"
-    yield (
-        f"{read}, and no code is no proof that a thing was tested."
-        if Verb.READ_AFTER in done
-        else (f"Codes after the work: {NOT_RECORDED}.")
-    )
+    if source.codes.reads:
+        yield from codes_lines(source.codes)
+    elif Verb.READ_AFTER in done:
+        yield (
+            "Codes were read after the work; this sheet does not hold them, and no code is no proof that a thing was "
+            "tested."
+        )
+    else:
+        yield f"Codes after the work: {NOT_RECORDED}."
     yield "A road test is logged." if Verb.ROAD_TEST in done else f"Road test: {NOT_RECORDED}."
     rows = torque_evidence(told).tables[0].rows
     silent = [row.cells[0] for row in rows if row.cells[5] == NOT_RECORDED and row.cells[2] != _NEVER]

@@ -4,10 +4,12 @@ Nothing is decided here; what plan, findings and intake say is set beside what t
 moment is that of the record's last event, so the same record gives the same papers for ever.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from putback.bay.code_papers import codes_section
+from putback.bay.code_words import JobCodes, codes_of
 from putback.bay.desk import Bay, JobView
 from putback.bay.findings import FindingLine, Findings, findings_of
 from putback.bay.intake import Intake, intake_of
@@ -23,7 +25,6 @@ from putback.core.papers import (
     Section,
     Table,
     Told,
-    code_reads,
     counts,
     differing,
     energy_sections,
@@ -47,7 +48,10 @@ from putback.plan.plan import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
-    """What a paper is made of: a job, its plan, its record retold, what was found and asked, and at which moment."""
+    """What a paper is made of: a job, its plan, its record retold, what was found and asked, and at which moment.
+
+    `lists` are the attached code lists as text, by file name.
+    """
 
     view: JobView
     plan: Plan
@@ -55,6 +59,8 @@ class Source:
     findings: Findings
     intake: Intake
     at: datetime
+    codes: JobCodes
+    lists: Mapping[str, str]
 
     @property
     def title(self) -> str:
@@ -79,6 +85,7 @@ class JobRecord:
     authority: str
     links: tuple[Link, ...]
     at: datetime
+    lists: Mapping[str, str]
 
 
 def source_of(bay: Bay, view: JobView, plan: Plan) -> Source:
@@ -95,6 +102,7 @@ def source_of(bay: Bay, view: JobView, plan: Plan) -> Source:
     case = read_case(
         plan.car, entries, energies=[line.energy.id for line in plan.energies], ways=plan.ways, people=people
     )
+    codes = codes_of(bay, view)
     return Source(
         view=view,
         plan=plan,
@@ -102,7 +110,17 @@ def source_of(bay: Bay, view: JobView, plan: Plan) -> Source:
         findings=findings_of(plan, entries, at=at, people=people),
         intake=intake_of(plan, entries, at=at),
         at=at,
+        codes=codes,
+        lists=dict(_lists(bay, codes)),
     )
+
+
+def _lists(bay: Bay, codes: JobCodes) -> Iterator[tuple[str, str]]:
+    """The attached lists by a file name that tells their order, their stage and their digest."""
+    for n, read in enumerate(codes.reads, start=1):
+        content = None if read.lost else bay.shelf.get(read.sha256)
+        if content is not None:
+            yield f"codes-{n:02d}-{str(read.stage).replace(' ', '-')}-{read.sha256[:12]}.csv", content.decode()
 
 
 def job_record(source: Source) -> JobRecord:
@@ -124,7 +142,7 @@ def job_record(source: Source) -> JobRecord:
         _findings(source),
         differing(told),
         taken_back(told),
-        code_reads(told),
+        codes_section(told, source.codes),
         to_watch(told),
         _photos(told),
     )
@@ -142,6 +160,7 @@ def job_record(source: Source) -> JobRecord:
         authority=AUTHORITY,
         links=view.links,
         at=source.at,
+        lists=source.lists,
     )
 
 

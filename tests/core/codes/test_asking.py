@@ -34,7 +34,10 @@ SHUT = {"1902FF": "7F197F", "1003": "5003 00320064", "1001": "5001 00320064"}
 
 
 def talk(
-    answers: Mapping[str, str | Answer | list[str]], *, name: str | None = None, allowed: MaySend = YES
+    answers: Mapping[str, str | Answer | list[str] | list[str | Answer]],
+    *,
+    name: str | None = None,
+    allowed: MaySend = YES,
 ) -> tuple[ModuleRead, list[str]]:
     """Hold the talk against a table of answers; what is not in it is refused (11)."""
     left = {request: list(one) if isinstance(one, list) else one for request, one in answers.items()}
@@ -153,6 +156,33 @@ def test_a_session_that_does_not_help_is_left_all_the_same() -> None:
     read, asked = talk(SHUT)
     assert read.how is How.REFUSED
     assert asked[-1] == "1001"
+
+
+UNHEARD = Answer(came=Came.SILENT, why="no answer", sent=1)
+
+
+def test_a_session_whose_request_was_lost_is_asked_for_once_more() -> None:
+    """Nobody answered 10 03, and 19 is refused as before: it was not entered."""
+    sessions: list[str | Answer] = [UNHEARD, "500300320064"]
+    read, asked = talk({**SHUT, "1902FF": ["7F197F", "7F197F", "5902FF 0A9B1724"], "1003": sessions})
+    assert asked[:5] == ["1902FF", "1003", "1902FF", "1003", "1902FF"]
+    assert (read.how, asked[-1], read.said) == (How.ANSWERED, "1001", ())
+
+
+def test_a_session_whose_answer_was_lost_is_not_asked_for_again() -> None:
+    read, asked = talk({**SHUT, "1902FF": ["7F197F", "5902FF 0A9B1724"], "1003": UNHEARD})
+    assert (read.how, asked.count("1003"), asked[-1]) == (How.ANSWERED, 1, "1001")
+
+
+def test_a_session_that_is_never_answered_is_asked_for_twice_and_left() -> None:
+    read, asked = talk({**SHUT, "1003": UNHEARD})
+    assert (read.how, asked.count("1003"), asked[-1]) == (How.REFUSED, 2, "1001")
+    assert "the extended session: no answer" in read.said
+
+
+def test_a_session_that_is_refused_is_not_asked_for_again() -> None:
+    read, asked = talk({**SHUT, "1003": "7F1022"})
+    assert (read.how, asked.count("1003"), "1001" in asked) == (How.REFUSED, 1, False)
 
 
 @pytest.mark.parametrize("reason", ["10", "22", "31", "33", "88"])

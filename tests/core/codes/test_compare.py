@@ -172,6 +172,30 @@ def test_a_code_listed_and_not_failing_counts_as_untested() -> None:
     assert found.untested == (("engine", "P0104"),)
 
 
+def test_a_module_that_was_heard_and_not_asked_is_unknown_and_open() -> None:
+    ready = Readiness(supported=8, complete=8)
+    ids = frozenset({"77D"})
+    before = listing(unasked=ids, readiness=ready)
+    found = compare([before, listing(stage="after put-back", unasked=ids, readiness=ready)])
+    assert found.unknown_modules == found.unasked_modules == ("module answering under 77D",)
+    assert open_points(found) == ("heard in the last read and not asked, so unknown: module answering under 77D",)
+    only_before = compare([before, listing(stage="after put-back", readiness=ready)])
+    assert open_points(only_before) == ("not heard in the last read: module answering under 77D",)
+
+
+def test_a_module_heard_in_one_read_and_asked_in_another_is_one_module() -> None:
+    heard = listing(unasked=frozenset({"7B4"}))
+    asked = listing(("body", "B1E08-62", 0x2F), answered=frozenset({"body"}), answering=frozenset({("7B4", "body")}))
+    after = compare([heard, asked])
+    assert after.unasked_modules == ()
+    assert after.unknown_modules == ("brake", "engine")  # of which the second list says nothing
+    assert verdicts(after) == {"B1E08-62": "unknown (old or new)"}
+    back = compare([asked, heard])
+    assert back.unknown_modules == ("body",)
+    assert back.unasked_modules == ()
+    assert verdicts(back) == {"B1E08-62": "unknown"}
+
+
 def test_it_never_reads_as_a_clean_bill() -> None:
     ready = Readiness(supported=8, complete=8)
     cases = [

@@ -11,6 +11,7 @@ import pytest
 
 from putback.core.codes.compare import compare
 from putback.core.codes.listing import Listed, Listing
+from putback.core.codes.statement import open_points
 from putback.core.codes.verdict import Missing, Permanent, Standing, Verdict, verdict_of
 
 FAILING_BITS = (0, 1, 2, 3, 5)
@@ -134,6 +135,24 @@ def test_a_list_that_was_cut_off_proves_nothing_gone() -> None:
         if judged.verdict is Verdict.UNKNOWN:
             assert judged.why == "the list of its module was cut off in the last read"
     assert set(counted) == {Verdict.UNKNOWN, Verdict.ALREADY, Verdict.NOT_TESTED}
+
+
+def test_a_module_that_was_heard_and_not_asked_proves_nothing_gone() -> None:
+    """Over every status byte from before, and whether or not the first list knows the module's id."""
+    new = Listing(name="after", stage="after put-back", answered=frozenset({"body"}), unasked=frozenset({"7E8"}))
+    counted: Counter[Verdict] = Counter()
+    known_or_not: tuple[frozenset[tuple[str, str]], ...] = (frozenset({("7E8", "engine")}), frozenset())
+    lines = [LINES[pair] for pair in EVERY if pair[1] in (0xFF, 0x7F, 0x5F, 0x08)]
+    for old_line, known in product(lines, known_or_not):
+        old = Listing(
+            name="before", stage="before", listed=(old_line,), answered=frozenset({"engine"}), answering=known
+        )
+        found = compare([old, new])
+        counted.update(one.verdict for one in found.judged)
+        assert "engine" in found.unknown_modules
+        assert ("module answering under 7E8" in found.unknown_modules) is not bool(known)
+        assert open_points(found)
+    assert set(counted) == {Verdict.UNKNOWN}
 
 
 def test_a_code_is_not_new_where_the_list_from_before_was_cut_off() -> None:

@@ -1,7 +1,9 @@
 """One idea: a short question goes out under many ids at a steady pace, and whoever answers is noted with the time.
 
 Only single frames go out, and only questions whose answers fit a single frame, so that no module waits for a word to
-go on. Ids that were heard before anything was sent belong to the car's own traffic and are let alone.
+go on. Ids that were heard before anything was sent belong to the car's own traffic: nothing under them is an answer.
+An id under which anybody speaks, at any time, can be let alone too. Who says that its answer comes later is waited
+for, so that the answer to one question is not taken for the answer to the next.
 """
 
 import time
@@ -13,6 +15,7 @@ import can
 
 from putback.adapters.bus.timing import Timing
 from putback.core.codes.exchange import answers_to
+from putback.core.codes.refusal import REFUSAL
 
 Id = tuple[int, bool]
 """An id, and whether it has 29 bits."""
@@ -23,6 +26,11 @@ ABOUT_EMISSIONS: Final = bytes.fromhex("0100")
 
 _SINGLE_MOST: Final = 7
 _TRIES: Final = 20
+_STEP_S: Final = 0.003
+_LATER: Final = 0x78
+_LATER_S: Final = 2.0
+"""So long an answer is waited for that was put off [s]: common practice, no source."""
+
 _FOLLOWS_S: Final = 0.02
 """Who else answers the same question does so within this time of the first [s]: common practice, no source."""
 
@@ -49,6 +57,8 @@ class Asker:
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.live: frozenset[Id] = frozenset()
+        self.spoken: set[Id] = set()
+        self.failed = ""
         self.sent = 0
         self.sent_at: dict[Id, float] = {}
         self.timing = timing
@@ -59,8 +69,8 @@ class Asker:
 
     @property
     def stopped(self) -> bool:
-        """Whether the person wants to stop."""
-        return self._stop()
+        """Whether the person wants to stop, or the bus failed."""
+        return bool(self.failed) or self._stop()
 
     def listen(self, seconds: float) -> None:
         """Note the ids of the car's own traffic, before anything is sent."""
@@ -68,31 +78,56 @@ class Asker:
         self.live = frozenset((frame.arbitration_id, frame.is_extended_id) for _, frame in frames)
 
     def ask(
-        self, ids: Iterable[Id], questions: Sequence[bytes], *, gap_s: float, wait_s: float | None = None
+        self,
+        ids: Iterable[Id],
+        questions: Sequence[bytes],
+        *,
+        gap_s: float,
+        wait_s: float | None = None,
+        only_quiet: bool = False,
     ) -> list[Heard]:
-        """Ask each id each question, and hear until the last has had its time: `wait_s`, or the usual one."""
+        """Ask each id each question, and hear until the last has had its time: `wait_s`, or the usual one.
+
+        With `only_quiet` an id is passed over as soon as anybody was heard to speak under it.
+        """
         heard: list[tuple[float, can.Message]] = []
         for id in ids:
             for question in questions:
                 if self.stopped:
                     return self._answers(heard, questions)
+                if only_quiet and id in self.spoken:
+                    break
                 self._send(id, question)
                 heard += self._until(self.clock() + gap_s)
         heard += self._until(self.clock() + (self.timing.first_s(0) if wait_s is None else wait_s))
-        return self._answers(heard, questions)
+        return self._with_later(heard, questions)
 
-    def ask_alone(self, id: Id, question: bytes, *, expected: Id) -> list[Heard]:
+    def is_quiet(self, id: Id, seconds: float) -> bool:
+        """Whether nobody speaks under this id for so long."""
+        frames = self._until(self.clock() + seconds)
+        return all((frame.arbitration_id, frame.is_extended_id) != id for _, frame in frames)
+
+    def ask_alone(self, id: Id, question: bytes, *, expected: Id, wait_s: float | None = None) -> list[Heard]:
         """Ask one id one question, and hear until the expected one has answered and nobody else followed."""
         self._send(id, question)
-        begun = self.clock()
-        end = begun + self.timing.first_s(0)
+        end = self.clock() + (self.timing.first_s(0) if wait_s is None else wait_s)
         frames: list[tuple[float, can.Message]] = []
-        while (now := self.clock()) < end:
-            frames += self._until(min(end, now + _FOLLOWS_S))
+        while not self.stopped and (now := self.clock()) < end:
+            frames += self._until(min(end, now + _STEP_S))
             if any(one.id == expected for one in self._answers(frames, [question])):
                 frames += self._until(self.clock() + _FOLLOWS_S)
                 break
-        return self._answers(frames, [question])
+        return self._with_later(frames, [question])
+
+    def _with_later(self, heard: list[tuple[float, can.Message]], questions: Sequence[bytes]) -> list[Heard]:
+        """The answers, heard until nobody who put one off still has to give it."""
+        end = self.clock() + _LATER_S
+        while not self.stopped and (left := end - self.clock()) > 0:
+            answers = self._answers(heard, questions)
+            if not _put_off(answers):
+                break
+            heard += self._until(self.clock() + min(left, _FOLLOWS_S))
+        return self._answers(heard, questions)
 
     def _answers(self, heard: Iterable[tuple[float, can.Message]], questions: Sequence[bytes]) -> list[Heard]:
         found = []
@@ -109,26 +144,51 @@ class Asker:
     def _send(self, id: Id, question: bytes) -> None:
         data = bytes([len(question)]) + question + bytes([self.timing.padding]) * (_SINGLE_MOST - len(question))
         frame = can.Message(arbitration_id=id[0], is_extended_id=id[1], data=data, is_rx=False, timestamp=time.time())
-        for left in reversed(range(_TRIES)):
-            try:
-                self._bus.send(frame)
-                break
-            except (can.CanError, OSError):
-                if not left:
-                    raise
-                self._until(self.clock() + self.timing.busy_s)
+        if self.stopped or not self._went_out(frame):
+            return
         self.sent += 1
         self.sent_at[id] = self.clock()
         if self._log is not None:
             self._log(frame)
 
+    def _went_out(self, frame: can.Message) -> bool:
+        """Whether the bus took the frame; it is tried for a while, for a full buffer empties itself."""
+        why = ""
+        for _ in range(_TRIES):
+            try:
+                self._bus.send(frame)
+            except (can.CanError, OSError) as failure:
+                why = str(failure)
+                self._until(self.clock() + self.timing.busy_s)
+            else:
+                return True
+        self.failed = self.failed or why
+        return False
+
     def _until(self, end: float) -> list[tuple[float, can.Message]]:
-        heard = []
-        while (left := end - self.clock()) > 0:
-            frame = self._bus.recv(left)
+        heard: list[tuple[float, can.Message]] = []
+        while not self.stopped and (left := end - self.clock()) > 0:
+            try:
+                frame = self._bus.recv(left)
+            except (can.CanError, OSError) as failure:
+                self.failed = str(failure)
+                break
             if frame is None or frame.is_error_frame or frame.is_remote_frame:
                 continue
             heard.append((self.clock(), frame))
+            self._note(frame)
             if self._log is not None:
                 self._log(frame)
         return heard
+
+    def _note(self, frame: can.Message) -> None:
+        """Note that somebody speaks under this id, unless it is our own question that comes back."""
+        id = (frame.arbitration_id, frame.is_extended_id)
+        if id not in self.sent_at or bytes(frame.data[1:3]) not in {PRESENT, COUNT[:2], ABOUT_EMISSIONS}:
+            self.spoken.add(id)
+
+
+def _put_off(answers: Iterable[Heard]) -> bool:
+    """Whether somebody's last word is that the answer comes later."""
+    last = {one.id: one.data for one in answers}
+    return any(data[:1] == bytes([REFUSAL]) and data[2:3] == bytes([_LATER]) for data in last.values())

@@ -12,7 +12,7 @@ from typing import Final
 
 import can
 
-from putback.adapters.bus.asking_all import ABOUT_EMISSIONS, PRESENT, Asker, Heard, Id
+from putback.adapters.bus.asking_all import ABOUT_EMISSIONS, COUNT, PRESENT, Asker, Heard, Id
 from putback.adapters.bus.pairing import pair_up
 from putback.adapters.bus.timing import Timing
 from putback.core.codes.car_read import Pair
@@ -27,6 +27,10 @@ SWEPT_29: Final[Sequence[Id]] = tuple((0x18DA00F1 | n << 8, True) for n in range
 _QUESTIONS: Final = (PRESENT, ABOUT_EMISSIONS)
 _TRIES: Final = 3
 LISTEN_S: Final = 0.05
+LISTEN_BEFORE_SWEEP_S: Final = 2.0
+"""Long enough to hear what a car sends once a second: common practice, no source. What is sent less often than that is
+heard only by chance."""
+
 SWEEP_GAP_S: Final = 0.001
 """Least time between two frames of a sweep: under a third of a bus of 500 kbit/s (computed). Common practice."""
 
@@ -91,7 +95,7 @@ def discover(
     tell = on_progress or (lambda _words: None)
     asker = Asker(bus, timing or Timing(), stop=stop, log=log, clock=clock)
     tell("listening to the car's own traffic")
-    asker.listen(LISTEN_S)
+    asker.listen(LISTEN_S if sweep is None else LISTEN_BEFORE_SWEEP_S)
     tell("asking all modules at once")
     heard, begun = _by_standard(asker)
     likely = {pair: one for one in heard if (pair := standard_pair(one.id)) is not None}
@@ -107,6 +111,8 @@ def discover(
         unpaired = (unpaired | set(swept.not_paired)) - _answers(swept.pairs)
     left = tuple(sorted(unpaired))
     notes = tuple(_not_paired(id, swept=sweep is not None) for id in left)
+    if asker.failed:
+        notes += (f"the bus failed while modules were looked for, so some may be missing: {asker.failed}",)
     return Found(modules=tuple(modules), not_paired=left, notes=notes, frames_sent=asker.sent)
 
 
@@ -135,11 +141,20 @@ def _by_standard(asker: Asker) -> tuple[list[Heard], float]:
 
 
 def _holds(asker: Asker, pair: Pair, one: Heard) -> bool:
-    """Whether the id that the standard pairs with this answer is the one that is answered so, asked alone."""
-    question = next(question for question in _QUESTIONS if answers_to(question, one.data))
+    """Whether the id that the standard pairs with this answer is the one that is answered so, asked alone.
+
+    A question comes first that nobody was asked yet: an answer to an earlier one may come late, or a second time. Who
+    is silent to it is asked the earlier one again, after a time in which that would have come.
+    """
     request, answer = (pair.request, pair.extended), (pair.answer, pair.extended)
-    tries = (asker.ask_alone(request, question, expected=answer) for _ in range(_TRIES))
-    return any(heard.id == answer for alone in tries for heard in alone)
+
+    def answers(question: bytes) -> bool:
+        return any(heard.id == answer for heard in asker.ask_alone(request, question, expected=answer))
+
+    if any(answers(COUNT) for _ in range(_TRIES)):
+        return True
+    question = next(question for question in _QUESTIONS if answers_to(question, one.data))
+    return asker.is_quiet(answer, asker.timing.first_s(1)) and any(answers(question) for _ in range(_TRIES))
 
 
 def _of_standard(pair: Pair, one: Heard, begun: float) -> FoundModule:

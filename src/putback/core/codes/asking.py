@@ -134,14 +134,10 @@ def address_name(pair: Pair) -> str:
 
 def _codes(told: _Told, allowed: MaySend) -> Talk[bool]:
     """The codes, by the first service that the module knows; whether another session was entered for it."""
-    answer = yield from _with_status(told)
-    refused, entered = answer.refused, False
-    if refused is not None and refused.reason in NOT_IN_THIS_SESSION:
-        told.unheard(ALL_CODES, answer)
-        entered = yield from _enter(told, allowed)
-        if entered:
-            answer = yield from _with_status(told)
-            refused = answer.refused
+    answer, entered = (yield from _with_status(told)), False
+    if _demands_session(answer):
+        answer, entered = yield from _in_session(told, allowed, answer)
+    refused = answer.refused
     if refused is not None and refused.reason in NOT_SUPPORTED:
         told.notes.append("it does not know service 19, so its codes carry no status")
         yield from _without_status(told)
@@ -181,20 +177,40 @@ def _listed(told: _Told, found: StatusAnswer) -> Iterable[Listed]:
     return lines.values()
 
 
-def _enter(told: _Told, allowed: MaySend) -> Talk[bool]:
-    """Ask for the extended session where that may be done; whether it may have been entered.
+def _demands_session(answer: Answer) -> bool:
+    return answer.refused is not None and answer.refused.reason in NOT_IN_THIS_SESSION
 
-    It is asked for once. Where no answer comes it may have been entered all the same, which the next read shows.
+
+def _in_session(told: _Told, allowed: MaySend, refusal: Answer) -> Talk[tuple[Answer, bool]]:
+    """The codes in the extended session, and whether it may have been entered.
+
+    Where no answer came to the session it may have been entered all the same. A module that then refuses as before
+    shows that it was not, and is asked for the session once more.
     """
+    answer, entered = refusal, False
+    for _ in range(_SECOND_LOOK):
+        told.unheard(ALL_CODES, answer)
+        session = yield from _enter(told, allowed)
+        if session is None or not (session.positive or session.came is Came.SILENT):
+            break
+        entered = True
+        answer = yield from _with_status(told)
+        if session.positive or not _demands_session(answer):
+            break
+    return answer, entered
+
+
+def _enter(told: _Told, allowed: MaySend) -> Talk[Answer | None]:
+    """What comes of asking for the extended session; None where it may not be asked for."""
     if not allowed.session.yes:
         told.notes.append(f"the extended session was not asked for; {allowed.session.why}")
-        return False
+        return None
     answer = yield from told.ask(OTHER_SESSION)
     if answer.positive:
         told.notes.append("it was read in the extended session, which it demands")
-        return True
-    told.unheard(OTHER_SESSION, answer)
-    return answer.came is Came.SILENT
+    else:
+        told.unheard(OTHER_SESSION, answer)
+    return answer
 
 
 def _without_status(told: _Told, *, after_silence: Answer | None = None) -> Talk[None]:

@@ -1,19 +1,20 @@
 """One idea: one read of a car is what each of its modules answered; a module that answered nothing is still a line.
 
-A module whose list came cut off is partial: the codes that came are there, and none is absent. A read that was stopped
-is kept as far as it came.
+A module whose list came cut off is partial: the codes that came are there, and none is absent. A module that was heard
+and could not be asked is a line too. A read that was stopped is kept as far as it came.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from putback.core.codes.listing import Listed, Listing, Readiness
+from putback.core.codes.listing import Listed, Listing, Readiness, module_under
 from putback.core.codes.wrong import Wrong
 
 _PAIR = re.compile(r"(?:0x)?([0-9a-f]{3}|[0-9a-f]{8})\s*/\s*(?:0x)?([0-9a-f]{3}|[0-9a-f]{8})", re.IGNORECASE)
-_HIGHEST = {False: 0x7FF, True: 0x1FFF_FFFF}
+HIGHEST = {False: 0x7FF, True: 0x1FFF_FFFF}
+"""The highest id of 11 bits, and of 29."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -29,7 +30,7 @@ class Pair:
 
     def __post_init__(self) -> None:
         for id in (self.request, self.answer):
-            if not 0 <= id <= _HIGHEST[self.extended]:
+            if not 0 <= id <= HIGHEST[self.extended]:
                 raise ValueError(f"{id:X} is no {29 if self.extended else 11}-bit id")
         if self.request == self.answer:
             raise ValueError(f"{self.request:X} is asked and answers: the two ids of a module differ")
@@ -40,8 +41,30 @@ class Pair:
         >>> str(Pair(request=0x7E0, answer=0x7E8))
         '7E0/7E8'
         """
-        digits = 8 if self.extended else 3
-        return f"{self.request:0{digits}X}/{self.answer:0{digits}X}"
+        return f"{id_text(self.request, extended=self.extended)}/{self.answer_text}"
+
+    @property
+    def answer_text(self) -> str:
+        """The id under which it answers, as a person writes it."""
+        return id_text(self.answer, extended=self.extended)
+
+
+def id_text(id: int, *, extended: bool) -> str:
+    """An id as a person writes it: three hex digits, or eight where it has 29 bits.
+
+    >>> id_text(0x77D, extended=False), id_text(0x10, extended=True)
+    ('77D', '00000010')
+    """
+    return f"{id:0{8 if extended else 3}X}"
+
+
+def unasked(ids: Iterable[tuple[int, bool]]) -> tuple[str, ...]:
+    """The ids, each with whether it has 29 bits, under which modules answer whose own id is not known.
+
+    >>> unasked([(0x77D, False)])
+    ('77D',)
+    """
+    return tuple(id_text(id, extended=extended) for id, extended in ids)
 
 
 def read_pair(text: str) -> Pair | Wrong:
@@ -107,6 +130,7 @@ class CarRead:
         vin: the vehicle number as it was sent; None where no module gave one.
         stopped: why it is not whole; empty where every module that was found was asked to the end.
         since: what was done since the read before that erases codes, where it is known.
+        unasked: the ids under which modules were heard that could not be asked: by which id, is not known.
     """
 
     stage: str
@@ -117,6 +141,7 @@ class CarRead:
     stopped: str = ""
     since: str = ""
     notes: tuple[str, ...] = ()
+    unasked: tuple[str, ...] = ()
 
     def listing(self, name: str) -> Listing:
         """The read as a code list of this name."""
@@ -133,7 +158,15 @@ class CarRead:
             readiness=_together(readiness),
             permanent=tuple(dict.fromkeys(code for codes in permanent for code in codes)) if permanent else None,
             since=self.since,
+            unasked=frozenset(self.unasked),
+            answering=frozenset((one.pair.answer_text, one.module) for one in self.modules),
         )
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """The modules of which it is not known, or not to the end, what they hold."""
+        not_whole = (one.module for one in self.modules if one.how is not How.ANSWERED)
+        return (*not_whole, *map(module_under, self.unasked))
 
     @property
     def pairs(self) -> Mapping[str, Pair]:

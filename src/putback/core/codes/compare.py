@@ -19,6 +19,8 @@ from putback.core.codes.listing import (
     base,
     bit_words,
     matches_any,
+    module_under,
+    under_one_name,
 )
 from putback.core.codes.verdict import Missing, Permanent, Standing, Verdict, is_failing, verdict_of
 
@@ -53,8 +55,9 @@ class Comparison:
     """All that several reads of one car say together.
 
     `untested` are codes of the last read that do not fail and whose test may not have run; `unknown_modules` those
-    that the last read did not hear to the end, `cut_off_modules` those of them whose list broke off; `erased` the
-    signs that codes were cleared or the power was off in between.
+    that the last read did not hear to the end, `cut_off_modules` those of them whose list broke off, `unasked_modules`
+    those that answered and could not be asked; `erased` the signs that codes were cleared or the power was off in
+    between.
     """
 
     judged: tuple[Judged, ...]
@@ -66,6 +69,7 @@ class Comparison:
     permanent_read: bool
     stage: str
     cut_off_modules: tuple[str, ...] = ()
+    unasked_modules: tuple[str, ...] = ()
 
     def with_verdict(self, *verdicts: Verdict) -> tuple[Judged, ...]:
         """The lines with one of these verdicts."""
@@ -89,6 +93,7 @@ def compare(listings: Sequence[Listing], *, expected: Sequence[Expectation] = ()
     """
     if len(listings) < 2:
         raise ValueError("a comparison needs a read from before and a read from after")
+    listings = under_one_name(listings)
     last = listings[-1]
     lines = [_judge(listings, module, code, expected) for module, code in _keys(listings)]
     return Comparison(
@@ -103,6 +108,7 @@ def compare(listings: Sequence[Listing], *, expected: Sequence[Expectation] = ()
         permanent_read=last.permanent is not None,
         stage=last.stage,
         cut_off_modules=tuple(module for module in _modules(listings) if module in last.partial),
+        unasked_modules=tuple(map(module_under, sorted(last.unasked))),
     )
 
 

@@ -4,8 +4,8 @@ A listing is one read of the car. The status byte comes with its availability ma
 nothing either way.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
 from functools import cached_property
 from types import MappingProxyType
@@ -102,6 +102,8 @@ class Listing:
     `answered` None: the list does not say which modules answered; then a module without a line is unknown.
     `partial` are modules whose list came cut off: the codes that came are there, and none is absent.
     `permanent` None: permanent codes were not read. `since` is what the list says was done since the read before.
+    `unasked` are ids under which modules answered that could not be asked for codes; `answering` says of those that
+    could under which id each answers.
     """
 
     name: str
@@ -113,6 +115,8 @@ class Listing:
     readiness: Readiness | None = None
     permanent: tuple[str, ...] | None = None
     since: str = ""
+    unasked: frozenset[str] = frozenset()
+    answering: frozenset[tuple[str, str]] = frozenset()
 
     @cached_property
     def _by_code(self) -> Mapping[tuple[str, str], Listed]:
@@ -129,14 +133,19 @@ class Listing:
     def _modules_with_lines(self) -> frozenset[str]:
         return frozenset(one.module for one in self.listed)
 
+    @cached_property
+    def unheard(self) -> frozenset[str]:
+        """The modules that gave nothing: they were silent, refused, or could not be asked."""
+        return self.silent | frozenset(map(module_under, self.unasked))
+
     @property
     def modules(self) -> frozenset[str]:
         """Every module that the list names."""
-        return self._modules_with_lines | self.silent | self.partial | (self.answered or frozenset())
+        return self._modules_with_lines | self.unheard | self.partial | (self.answered or frozenset())
 
     def answer(self, module: str) -> Answer:
         """Whether a module was heard. One that is said silent is not heard, whatever else the list says."""
-        if module in self.silent:
+        if module in self.unheard:
             return Answer.NOT_HEARD
         if module in self._modules_with_lines or module in self.partial | (self.answered or frozenset()):
             return Answer.HEARD
@@ -157,6 +166,29 @@ class Listing:
     def of_module(self, module: str) -> tuple[Listed, ...]:
         """The lines of one module."""
         return tuple(one for one in self.listed if one.module == module)
+
+
+def module_under(id: str) -> str:
+    """The name of a module of which only the id is known under which it answers."""
+    return f"module answering under {id}"
+
+
+def under_one_name(listings: Sequence[Listing]) -> tuple[Listing, ...]:
+    """The same reads, where a module that one could not ask has the name by which another knows it.
+
+    >>> known = Listing(name="a", stage="before", answering=frozenset({("77D", "brake")}))
+    >>> heard = Listing(name="b", stage="after put-back", unasked=frozenset({"77D", "7AC"}))
+    >>> sorted(under_one_name([known, heard])[1].unheard)
+    ['brake', 'module answering under 7AC']
+    """
+    names = {id: module for listing in listings for id, module in listing.answering}
+    return tuple(_with_names(listing, names) if listing.unasked else listing for listing in listings)
+
+
+def _with_names(listing: Listing, names: Mapping[str, str]) -> Listing:
+    named = {id: names[id] for id in listing.unasked if id in names}
+    silent = frozenset(module for module in named.values() if not listing.heard(module))
+    return replace(listing, unasked=listing.unasked - set(named), silent=listing.silent | silent)
 
 
 def base(code: str) -> str:

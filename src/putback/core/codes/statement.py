@@ -70,11 +70,14 @@ def _open(comparison: Comparison, unread: Sequence[NotRead]) -> Iterator[str]:
     unsure = len(comparison.with_verdict(Verdict.OLD_OR_NEW))
     if unsure:
         yield f"{_count(unsure, 'code')} of modules not heard before the work: old or new"
-    unheard = [module for module in comparison.unknown_modules if module not in comparison.cut_off_modules]
+    said_apart = {*comparison.cut_off_modules, *comparison.unasked_modules}
+    unheard = [module for module in comparison.unknown_modules if module not in said_apart]
+    if comparison.unasked_modules:
+        yield f"heard in the last read and not asked, so unknown: {_some(comparison.unasked_modules)}"
     if unheard:
-        yield f"not heard in the last read: {', '.join(unheard)}"
+        yield f"not heard in the last read: {_some(unheard)}"
     if comparison.cut_off_modules:
-        yield f"list cut off in the last read: {', '.join(comparison.cut_off_modules)}"
+        yield f"list cut off in the last read: {_some(comparison.cut_off_modules)}"
     for one in unread:
         yield f"not in the last read, though the work disturbed {', '.join(one.items)}: {one.module}"
     if comparison.untested:
@@ -95,9 +98,12 @@ def _count(n: int, word: str) -> str:
 
 
 def _named(codes: Sequence[tuple[str, str]]) -> str:
-    most = 6
-    named = ", ".join(f"{module} {code}" for module, code in codes[:most])
-    return f"{named} and {len(codes) - most} more" if len(codes) > most else named
+    return _some([f"{module} {code}" for module, code in codes], most=6)
+
+
+def _some(names: Sequence[str], *, most: int = 30) -> str:
+    named = ", ".join(names[:most])
+    return f"{named} and {len(names) - most} more" if len(names) > most else named
 
 
 def headline(comparison: Comparison, points: Sequence[str]) -> str:

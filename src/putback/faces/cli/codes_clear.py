@@ -96,12 +96,33 @@ def _plan(before: Path, given: Mapping[str, Any]) -> _Plan | _Refused:
     if isinstance(saved, tuple) or isinstance(standing, tuple):
         wrong = [*(saved if isinstance(saved, tuple) else ()), *(standing if isinstance(standing, tuple) else ())]
         return _Refused(findings=tuple(wrong), code=UNREADABLE)
+    loose = _not_attached(before, given)
+    if loose:
+        return _Refused(findings=loose, code=IMPOSSIBLE)
     allowed = may_send(standing.car, standing.state, before=saved, doubt=standing.doubt)
     if not allowed.clear.yes:
         mend = "close what is open, and give a whole list that was read before the work"
         finding = call_wrong("--before", f"nothing is cleared: {allowed.clear.why}", mend)
         return _Refused(findings=(finding,), code=IMPOSSIBLE)
     return _Plan(saved=saved, allowed=allowed)
+
+
+def _not_attached(before: Path, given: Mapping[str, Any]) -> tuple[Finding, ...]:
+    """Why the clear could not be logged afterwards: it rests on a read that the job's record names."""
+    if given["store"] is None:
+        return ()
+    from putback.bay import code_reads  # noqa: PLC0415 - loaded where a store is named
+    from putback.faces.cli.job_here import job_here  # noqa: PLC0415 - the same
+
+    with job_here(given["store"], given["job"], files=given["files"]) as here:
+        if isinstance(here, tuple):
+            return here
+        loose = code_reads.not_attached(here.bay, here.view, _digest(before))
+    return () if loose is None else (call_wrong("--before", f"nothing is cleared: {loose.what}", loose.mend),)
+
+
+def _digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 def _against(plan: _Plan, now: CarRead) -> Finding | None:
@@ -154,7 +175,7 @@ def _log(cleared: Sequence[ModuleCleared], before: Path, given: Mapping[str, Any
             closed = code_reads.cleared(
                 here.bay,
                 given["job"],
-                before_sha256=hashlib.sha256(before.read_bytes()).hexdigest(),
+                before_sha256=_digest(before),
                 modules=[one.module for one in cleared if one.cleared],
                 not_cleared=[one.module for one in cleared if not one.cleared],
             )

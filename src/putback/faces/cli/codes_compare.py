@@ -11,7 +11,7 @@ from putback.adapters.car_file import read_car
 from putback.adapters.car_file.text import read_bytes
 from putback.adapters.code_lists import read_code_list
 from putback.adapters.stores import StoreFailed
-from putback.bay.code_compare import Held, held_against, odd_order, out_of_order
+from putback.bay.code_compare import Held, held_against, odd_order, out_of_order, said_twice
 from putback.bay.code_job import Job, job_of, job_of_view
 from putback.bay.code_reads import Attached, attach, counting, reads_of
 from putback.bay.desk import Closed
@@ -20,7 +20,7 @@ from putback.core.codes.statement import RegionRule
 from putback.core.codes.weights import Weights
 from putback.core.finding import Finding, Where
 from putback.faces.cli.codes_json import causes_json, held_json, suspects_json
-from putback.faces.cli.show import DONE, FAULTS, UNREADABLE, finding_json, print_findings, print_json
+from putback.faces.cli.show import DONE, FAULTS, IMPOSSIBLE, UNREADABLE, finding_json, print_findings, print_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +100,7 @@ def _of_files(asked: Asked, job: Job | tuple[Finding, ...] | None) -> Given | tu
     problems += out_of_order(listings) if len(listings) == len(read) else []
     if problems or isinstance(job, tuple):
         return tuple(problems)
-    notes = (*(finding for one in read for finding in one.findings), *odd_order(listings))
+    notes = (*(finding for one in read for finding in one.findings), *odd_order(listings), *said_twice(listings))
     return Given(listings=listings, job=job, notes=notes)
 
 
@@ -192,6 +192,11 @@ def cause_command(*, as_json: bool, **given: Any) -> int:
     if isinstance(answered, tuple):
         return _refused(answered, as_json=as_json)
     job, diagnosis = answered.held.job, answered.held.diagnosis
+    if answered.held.too_many:
+        from putback.bay.code_words import too_many_words  # noqa: PLC0415 - only where it is said
+
+        many = _call("cause", too_many_words(answered.held), "putback codes compare lists the codes")
+        return _refused(many, as_json=as_json, code=IMPOSSIBLE)
     if job is None or diagnosis is None:
         which = _call("--car", "no car file is named", "name the car file: it says which item has which circuit")
         return _refused(which, as_json=as_json)
@@ -260,8 +265,8 @@ def _say(answered: Answered) -> None:
         click.echo(f"note: {answered.held.job.note}", err=True)
 
 
-def _refused(findings: tuple[Finding, ...], *, as_json: bool) -> int:
+def _refused(findings: tuple[Finding, ...], *, as_json: bool, code: int = UNREADABLE) -> int:
     if as_json:
         print_json({"findings": [finding_json(finding) for finding in findings]})
     print_findings(findings, err=True)
-    return UNREADABLE
+    return code

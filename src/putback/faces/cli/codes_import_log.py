@@ -90,7 +90,7 @@ def _which(asked: Asked, reads: Sequence[CarRead]) -> int:
 
 def print_log(car: CarRead, replayed: Replayed, read: LogRead, file: str) -> None:
     """What each module of the log answered, and how much of the log was understood."""
-    print_read(car, file)
+    print_read(car, file, swept=False, like=True)
     console().print(Text(_counts(replayed, read)))
 
 

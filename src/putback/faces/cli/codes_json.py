@@ -16,6 +16,7 @@ def held_json(held: Held) -> dict[str, Any]:
     answer["readiness"]["statement"] = held.readiness
     return answer | {
         "not_read": not_read_json(held.unread),
+        "too_many_to_explain": held.too_many,
         "open": list(held.open_points),
         "headline": held.headline,
     }

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import click
 
-from putback.core.codes.car_read import CarRead, How, Pair
+from putback.core.codes.car_read import CarRead, Pair, unasked
 from putback.core.codes.listing import Stage
 from putback.core.codes.may_send import MaySend, may_send
 from putback.core.finding import Finding
@@ -62,12 +62,16 @@ class ReadAsked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """Which modules are to be asked, and under which names; none named: they are to be found first."""
+    """Which modules are to be asked, and under which names; none named: they are to be found first.
+
+    `unasked` are ids under which others answer that cannot be asked.
+    """
 
     allowed: MaySend
     pairs: tuple[Pair, ...] = ()
     names: Mapping[Pair, str] | None = None
     slow: tuple[Pair, ...] = ()
+    unasked: tuple[str, ...] = ()
 
 
 @click.command("read")
@@ -87,8 +91,8 @@ class Wanted:
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 def read_command(*, as_json: bool, **given: Any) -> int:
     """Read the codes of every module into OUT, a code list. Nothing is cleared, written or moved. A module that is
-    silent or refuses is unknown, never good. Ctrl-C keeps what has come. The exit code is 1 where a module is unknown
-    or its list was cut off.
+    silent, refuses, or is heard and cannot be asked is unknown, never good. Ctrl-C keeps what has come. The exit code
+    is 1 where a module is unknown or its list was cut off.
     """
     bus_asked = BusAsked(car=given["car"], **{name: given.pop(name) for name in BUS_NAMES})
     asked = ReadAsked(**given)
@@ -100,7 +104,7 @@ def read_command(*, as_json: bool, **given: Any) -> int:
             return refuse(bus, as_json=as_json, code=not_opened(bus))
         click.echo(CAUTION, err=True)
         read = _read(bus, asked, wanted)
-    if not read.modules:
+    if not read.modules and not read.unasked:
         return _nobody(read, as_json=as_json)
     return _keep(read, asked, as_json=as_json)
 
@@ -138,7 +142,13 @@ def _like(path: Path | None, allowed: MaySend) -> Wanted | tuple[Finding, ...]:
         return read
     names = {one.pair: one.module for one in read.modules}
     slowest = sorted(read.modules, key=lambda one: -one.took_s)
-    return Wanted(allowed=allowed, pairs=tuple(names), names=names, slow=tuple(one.pair for one in slowest))
+    return Wanted(
+        allowed=allowed,
+        pairs=tuple(names),
+        names=names,
+        slow=tuple(one.pair for one in slowest),
+        unasked=read.unasked,
+    )
 
 
 def read_saved(path: Path) -> CarRead | tuple[Finding, ...]:
@@ -163,7 +173,7 @@ def _read(bus: OpenedBus, asked: ReadAsked, wanted: Wanted) -> CarRead:
         with stoppable() as stop:
             found, notes = (wanted, ()) if wanted.pairs else _found(bus, asked, wanted, stop, line)
             read = read_bus(bus, found, asked.stage, at_once=asked.at_once, since=asked.since, stop=stop, line=line)
-            return replace(read, notes=(*notes, *read.notes))
+            return replace(read, notes=(*notes, *read.notes), unasked=found.unasked)
     finally:
         line.end()
 
@@ -179,7 +189,13 @@ def _found(
     found = finding.discover(bus.bus, sweep=sweep, timing=bus.timing, on_progress=line, stop=stop, log=bus.log)
     slowest = sorted(found.modules, key=lambda one: -one.answered_in_s)
     pairs = tuple(one.pair for one in found.modules)
-    return Wanted(allowed=wanted.allowed, pairs=pairs, slow=tuple(one.pair for one in slowest)), found.notes
+    asked_for = Wanted(
+        allowed=wanted.allowed,
+        pairs=pairs,
+        slow=tuple(one.pair for one in slowest),
+        unasked=unasked(found.not_paired),
+    )
+    return asked_for, found.notes
 
 
 def read_bus(
@@ -223,7 +239,9 @@ def _nobody(read: CarRead, *, as_json: bool) -> int:
     if read.stopped:
         click.echo("stopped before any module answered; nothing is saved", err=True)
         return INTERRUPTED
-    return refuse((call_wrong("read", *NOBODY),), as_json=as_json, code=IMPOSSIBLE)
+    what, mend = NOBODY
+    because = "".join(f" ({note})" for note in read.notes)
+    return refuse((call_wrong("read", f"{what}{because}", mend),), as_json=as_json, code=IMPOSSIBLE)
 
 
 def _keep(read: CarRead, asked: ReadAsked, *, as_json: bool) -> int:
@@ -242,7 +260,7 @@ def _keep(read: CarRead, asked: ReadAsked, *, as_json: bool) -> int:
         found = [finding_json(finding) for finding in wrong]
         print_json({"file": str(asked.out)} | read_json(read) | {"findings": found})
     else:
-        print_read(read, str(asked.out))
+        print_read(read, str(asked.out), swept=asked.sweep is not None, like=asked.like is not None)
         if asked.store is not None and not wrong:
             click.echo(f"Attached to the job {asked.job}.")
     print_findings(wrong, err=True)
@@ -262,7 +280,7 @@ def _attach(asked: ReadAsked) -> tuple[Finding, ...]:
 def _code(read: CarRead) -> int:
     if read.stopped:
         return INTERRUPTED
-    return DONE if all(one.how is How.ANSWERED for one in read.modules) else FAULTS
+    return FAULTS if read.unknown else DONE
 
 
 def refuse(findings: Sequence[Finding], *, as_json: bool, code: int = UNREADABLE) -> int:

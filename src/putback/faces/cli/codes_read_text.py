@@ -1,4 +1,7 @@
-"""One idea: a read in the terminal is one line for each module; an unknown one stands there with what it said."""
+"""One idea: a read in the terminal is one line for each module; an unknown one stands there with what it said.
+
+A module that was heard and cannot be asked has its line like any other, and below stands how it may be asked.
+"""
 
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
@@ -9,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from putback.core.codes.car_read import CarRead, How, ModuleRead
-from putback.core.codes.listing import Listed
+from putback.core.codes.listing import Listed, module_under
 from putback.core.codes.vin import check_vin
 from putback.faces.cli.plan_text import console
 
@@ -22,15 +25,27 @@ _WORDS: Final = {
 }
 
 
-def print_read(read: CarRead, file: str) -> None:
-    """What each module answered, then what is to be known of the whole."""
+def print_read(read: CarRead, file: str, *, swept: bool, like: bool) -> None:
+    """What each module answered, then what is to be known of the whole.
+
+    Args:
+        read: what was read.
+        file: where it is saved.
+        swept: every id was tried.
+        like: the modules of an earlier list were asked, and none was looked for.
+    """
     out = console()
     rows = table("module", "ids", "answer", "codes with status, or what it said")
     for one in read.modules:
         rows.add_row(*map(Text, (one.module, str(one.pair), _WORDS[one.how], _codes(one))))
+    for id in read.unasked:
+        said = "by which id it is asked, is not known"
+        rows.add_row(*map(Text, (module_under(id), f"?/{id}", "unknown: not asked", said)))
     out.print(rows)
     for line in _closing(read):
         out.print(Text(line))
+    if read.unasked:
+        out.print(Text(_how_to_ask(read.unasked, swept=swept, like=like)))
     _notes(out, read)
     out.print(Text(f"Saved in {file}."))
 
@@ -68,9 +83,23 @@ def _closing(read: CarRead) -> Iterator[str]:
         yield f"Readiness: {listing.readiness.supported} self-tests supported, {listing.readiness.complete} complete."
     if listing.permanent is not None:
         yield f"Permanent codes: {', '.join(listing.permanent) or 'none'}."
-    unknown = [one.module for one in read.modules if one.how is not How.ANSWERED]
-    if unknown:
-        yield f"Unknown, or not to the end: {', '.join(unknown)}. What they hold is not known."
+    if read.unknown:
+        yield f"Unknown, or not to the end: {', '.join(read.unknown)}. What they hold is not known."
+
+
+def _how_to_ask(unasked: Sequence[str], *, swept: bool, like: bool) -> str:
+    """What a person may do, so that modules that were heard can be asked."""
+    if swept:
+        return (
+            "A module that was heard and not paired may be a second answer of another. Where you know its id, add "
+            f"# module NAME: ID/{unasked[0]} to the list and read with --like."
+        )
+    lengths = {len(id) for id in unasked}
+    which = "both" if len(lengths) > 1 else "11" if lengths == {3} else "29"
+    without = "without --like, " if like else ""
+    return (
+        f"To ask those that were heard: read again, {without}with --sweep {which} --stationary, the vehicle standing."
+    )
 
 
 def _notes(out: Console, read: CarRead) -> None:
@@ -93,7 +122,8 @@ def read_json(read: CarRead) -> dict[str, Any]:
         "modules": [module_json(one) for one in read.modules],
         "readiness": readiness_json(listing.readiness),
         "permanent": None if listing.permanent is None else list(listing.permanent),
-        "unknown_modules": [one.module for one in read.modules if one.how is not How.ANSWERED],
+        "heard": list(read.unasked),
+        "unknown_modules": list(read.unknown),
         "notes": list(read.notes),
     }
 

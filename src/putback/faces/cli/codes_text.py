@@ -1,6 +1,11 @@
-"""One idea: what reads say together, in the terminal: verdicts, then causes, then what is still open."""
+"""One idea: what reads say together, in the terminal: verdicts, then causes, then what is still open.
 
+A list too long to be read by anybody is cut at a length that is said, the worst lines first; --json has all of it.
+"""
+
+from collections import Counter
 from collections.abc import Sequence
+from typing import Final
 
 from rich import box
 from rich.console import Console
@@ -8,12 +13,17 @@ from rich.table import Table
 from rich.text import Text
 
 from putback.bay.code_compare import Held
+from putback.bay.code_words import WORST_FIRST, too_many_words
 from putback.core.car import Car
 from putback.core.codes.cause import Diagnosis, Explanation
-from putback.core.codes.compare import Comparison
+from putback.core.codes.compare import Comparison, Judged
 from putback.core.codes.weights import WHENCE
 
 NO_CIRCUIT = "no disturbed item of the car file carries a circuit of these codes"
+
+MOST_LINES: Final = 200
+MOST_SIGNS: Final = 20
+MOST_OF_A_TEXT: Final = 300
 
 
 def print_held(out: Console, held: Held) -> None:
@@ -21,18 +31,44 @@ def print_held(out: Console, held: Held) -> None:
     print_comparison(out, held.comparison)
     if held.job is not None and held.diagnosis is not None:
         print_causes(out, held.job.car, held.diagnosis)
+    if held.too_many:
+        out.print(Text(f"{too_many_words(held)}."))
     print_open(out, held.open_points, held.headline, held.readiness)
 
 
 def print_comparison(out: Console, comparison: Comparison) -> None:
     """The verdicts, and the signs of a clear."""
     table = _table("module", "code", "verdict", "before", "now", "why")
-    for one in comparison.judged:
-        why = f"{one.text}: {one.why}" if one.text else one.why
+    shown, left_out = _worst(comparison.judged)
+    for one in shown:
+        why = cut(f"{one.text}: {one.why}" if one.text else one.why)
         table.add_row(*map(Text, (one.module, one.code, str(one.verdict), one.before, one.after, why)))
     out.print(table if comparison.judged else Text("No code fails now or did before."))
-    for sign in comparison.erased:
-        out.print(Text(f"Erased in between: {sign}."))
+    if left_out:
+        counts = ", ".join(f"{count} {verdict}" for verdict, count in Counter(one.verdict for one in left_out).items())
+        out.print(Text(f"{len(left_out)} more lines are left out here: {counts}. All of them: --json."))
+    for sign in comparison.erased[:MOST_SIGNS]:
+        out.print(Text(f"Erased in between: {cut(sign)}."))
+    if len(comparison.erased) > MOST_SIGNS:
+        out.print(Text(f"{len(comparison.erased) - MOST_SIGNS} more signs that codes were erased: --json."))
+
+
+def _worst(judged: Sequence[Judged]) -> tuple[Sequence[Judged], Sequence[Judged]]:
+    """All lines in their order where a person can read them, else the worst, and those that are left out."""
+    if len(judged) <= MOST_LINES:
+        return judged, ()
+    worst = sorted(judged, key=lambda one: WORST_FIRST[one.verdict])
+    return worst[:MOST_LINES], worst[MOST_LINES:]
+
+
+def cut(text: str) -> str:
+    """A text of one cell; one that is very long is cut, and says so.
+
+    >>> cut("plain"), cut("x" * 400)[-27:]
+    ('plain', 'xxx … (100 more characters)')
+    """
+    more = len(text) - MOST_OF_A_TEXT
+    return f"{text[:MOST_OF_A_TEXT]} … ({more} more characters)" if more > 0 else text
 
 
 def print_causes(out: Console, car: Car, diagnosis: Diagnosis) -> None:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from starlette.applications import Starlette
 
     from putback.adapters.certificates import Served
+    from putback.bay.car_reader import CarReader
     from putback.bay.pairing import Pairing
     from putback.faces.web.lan import Lan
 
@@ -35,12 +36,13 @@ HERE = ip_address("127.0.0.1")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
-    """What was asked for. `addresses`: empty: those of this machine in local networks."""
+    """What was asked for. `addresses`: empty: those of this machine in local networks; `reader` speaks to the car."""
 
     folder: Path
     port: int
     addresses: tuple[str, ...]
     plain: bool
+    reader: "CarReader | None" = None
 
     @property
     def door_port(self) -> int:
@@ -125,8 +127,8 @@ def _servers(
         fingerprint=certificate.fingerprint if certificate else "",
     )
     outside = [one for one in addresses if one != HERE]
-    here = make_app(bay, hosts=hosts([str(HERE), "localhost"], wish.port), more=phones.ROUTES)
-    around = make_app(bay, hosts=hosts(_names(outside), wish.port), gate=gate(lan), more=ROUTES)
+    here = make_app(bay, hosts=hosts([str(HERE), "localhost"], wish.port), more=phones.ROUTES, reader=wish.reader)
+    around = make_app(bay, hosts=hosts(_names(outside), wish.port), gate=gate(lan), more=ROUTES, reader=wish.reader)
     here.state.lan = around.state.lan = lan
     here.state.phones = phones.PHONES
     here.state.address = _pages(wish, addresses[0])

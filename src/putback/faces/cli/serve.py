@@ -4,6 +4,7 @@ import datetime
 import uuid
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,7 +12,12 @@ from putback.adapters.car_file import demo_path
 from putback.adapters.stores import StoreFailed, open_store
 from putback.bay import Bay, Shelf
 from putback.bay.shelf import beside
+from putback.core.finding import Finding
+from putback.faces.cli.serve_car import car_side
 from putback.faces.cli.show import DONE, UNREADABLE
+
+if TYPE_CHECKING:
+    from putback.bay.car_reader import CarReader
 
 HOST = "127.0.0.1"
 
@@ -44,6 +50,8 @@ HOST = "127.0.0.1"
     multiple=True,
     help="With --lan: an address of this machine to serve at. [default: those it has in local networks]",
 )
+@click.option("--can", metavar="INTERFACE:CHANNEL[@BITRATE]", help="The bus to the car, such as socketcan:can0.")
+@click.option("--virtual-car", is_flag=True, help="A virtual car (simulated) of the first car file, to try it out.")
 def command(
     store: str,
     files: Path | None,
@@ -53,6 +61,7 @@ def command(
     lan: bool,
     plain: bool,
     addresses: tuple[str, ...],
+    **car: Any,
 ) -> int:
     """Serve the pages of this workshop until Ctrl-C: on this machine alone, or with --lan for paired phones too."""
     if (plain or addresses) and not lan:
@@ -65,7 +74,10 @@ def command(
     except StoreFailed as failure:
         click.echo(str(failure), err=True)
         return UNREADABLE
-    with opened:
+    with opened, car_side(car["can"], cars[0] if cars else None, virtual=car["virtual_car"]) as reader:
+        if isinstance(reader, Finding):
+            click.echo(str(reader), err=True)
+            return UNREADABLE
         bay = Bay(
             store=opened,
             shelf=Shelf(files or beside(store)),
@@ -78,18 +90,18 @@ def command(
         if lan:
             from putback.faces.cli.lan import Wish, serve_lan  # noqa: PLC0415 - loaded when it is used
 
-            wish = Wish(folder=beside(store).with_suffix(".phones"), port=port, addresses=addresses, plain=plain)
-            return serve_lan(bay, wish)
-        return _serve_here(bay, port)
+            folder = beside(store).with_suffix(".phones")
+            return serve_lan(bay, Wish(folder=folder, port=port, addresses=addresses, plain=plain, reader=reader))
+        return _serve_here(bay, port, reader)
 
 
-def _serve_here(bay: Bay, port: int) -> int:
+def _serve_here(bay: Bay, port: int, reader: "CarReader | None") -> int:
     import uvicorn  # noqa: PLC0415 - loaded when it is used
 
     from putback.faces.web import make_app  # noqa: PLC0415 - the same
 
     click.echo(f"open http://{HOST}:{port}/ (Ctrl-C ends; this machine only)")
-    app = make_app(bay, hosts=hosts(port))
+    app = make_app(bay, hosts=hosts(port), reader=reader)
     uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
     return DONE
 

@@ -1,5 +1,6 @@
 """One idea: the job record carries its own proof: the events are attached to it as they are kept, hash by hash."""
 
+import json
 from typing import Any
 
 from putback.adapters.record_lines import as_lines
@@ -14,6 +15,8 @@ _VERIFY = (
     "putback record verify record.jsonl --head followed by the head above: it chains the events anew and names any "
     "that was changed, lost or moved. Any program with SHA-256 can do the same; each line holds the number, the time "
     "of receipt, the event's bytes and its hash.",
+    "Lists of codes are attached too, byte by byte, where there are any; the record names each by its SHA-256. They "
+    "may hold the vehicle number.",
     "A whole record written anew is found only against a head that was kept elsewhere: on the hand-over sheet, on a "
     "device. Names, telephone numbers and plates stand outside the record and can be deleted there; this paper shows "
     "them as they were known when it was made.",
@@ -31,7 +34,7 @@ def record_pdf(record: JobRecord, *, valley: str = "") -> bytes:
     Raises:
         NotSet: the typesetter refused.
     """
-    attached = {"log": as_lines(record.links).decode()}
+    attached = {"log": as_lines(record.links).decode(), "lists": json.dumps(record.lists, ensure_ascii=False)}
     try:
         return pdf("record", _says(record, valley, plain=False), at=record.at, attached=attached)
     except NotSet:

@@ -11,8 +11,10 @@ from starlette.types import ExceptionHandler
 
 from putback.adapters.stores import StoreFailed
 from putback.bay import Bay
+from putback.bay.car_reader import CarReader
 from putback.faces.web import (
     api,
+    codes,
     drive,
     fasten,
     findings,
@@ -28,7 +30,14 @@ from putback.faces.web import (
 from putback.faces.web.guard import HEADERS, Gate, Guard, refuse
 
 
-def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: Sequence[Route] = ()) -> Starlette:
+def make_app(
+    bay: Bay,
+    *,
+    hosts: Sequence[str],
+    gate: Gate | None = None,
+    more: Sequence[Route] = (),
+    reader: CarReader | None = None,
+) -> Starlette:
     """The whole web face.
 
     Args:
@@ -36,6 +45,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: 
         hosts: the `Host` headers under which it may be spoken to, with their ports, such as 127.0.0.1:8070.
         gate: who may come in; None: everybody who can call.
         more: addresses besides those of every workshop.
+        reader: the one that speaks to the car; None: this server has no bus.
     """
     routes = [
         Route("/", pages.jobs),
@@ -49,6 +59,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: 
         *papers.ROUTES,
         *fasten.ROUTES,
         *tools.ROUTES,
+        *codes.ROUTES,
         *drive.ROUTES,
         Route("/bay", static.bay_page),
         Route("/sw.js", static.worker),
@@ -70,6 +81,7 @@ def make_app(bay: Bay, *, hosts: Sequence[str], gate: Gate | None = None, more: 
     }
     app = Starlette(routes=routes, middleware=[Middleware(Guard, hosts=hosts, gate=gate)], exception_handlers=failing)
     app.state.bay = bay
+    app.state.reader = reader
     return app
 
 

@@ -30,6 +30,9 @@ _TEMPLATES = (
     "phones",
     "drive",
     "drive_now",
+    "held",
+    "codes",
+    "codes_two",
 )
 
 

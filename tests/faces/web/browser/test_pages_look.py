@@ -36,6 +36,8 @@ PAGES = {
     "/": ("/",),
     "/jobs/new": ("/jobs/new", "/jobs/new?car=none"),
     "/jobs/{job}": ("/jobs/{job}", "/jobs/job-nobody"),
+    "/codes": ("/codes",),
+    "/jobs/{job}/codes": ("/jobs/{job}/codes",),
     "/drive": ("/drive",),
     "/jobs/{job}/drive": ("/jobs/{job}/drive",),
     "/jobs/{job}/car": ("/jobs/{job}/car",),
@@ -67,6 +69,7 @@ NO_PAGES = (
     "/drive/now",  # looked at by test_drive_look.py, with what follows
     "/jobs/{job}/drive/now",
     "/drive/drive.js",
+    "/jobs/{job}/codes/list/{digest}",  # a file, not a page
     "/static/{name}",
     "/pair/pair.css",
     "/pair/workshop.crt",

@@ -1,0 +1,133 @@
+"""One idea: a procedure is what was said to be done, line by line, with who has confirmed which line.
+
+A line holds what a narration gave or a person wrote; None is not said, which differs from none. Nothing is firm
+before a person has confirmed it, and not heard is not the same as not done.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from putback.core.operations import Verb
+
+
+def _none() -> Mapping[str, str]:
+    return MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One operation as it was said. Size and torque are written as they were said (`10mm`, `22Nm`).
+
+    `start` and `end` are places in the spoken text, `seconds` the time of its first word, [s]. `twin` is the number
+    of its twin on the way in, `first` are the numbers of the lines whose things had to come off first. `source` is
+    where the torque comes from, `confirmed` the person who confirmed the line.
+    """
+
+    n: int
+    verb: Verb
+    object: str
+    count: int | None = None
+    size: str | None = None
+    kind: str | None = None
+    torque: str | None = None
+    source: str | None = None
+    pattern: str | None = None
+    zone: str | None = None
+    tool: str | None = None
+    tray: str | None = None
+    start: int | None = None
+    end: int | None = None
+    seconds: float | None = None
+    twin: int | None = None
+    first: tuple[int, ...] = ()
+    slackened: bool = False
+    doubts: tuple[str, ...] = ()
+    confirmed: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something that was not heard. `operation` is a line's number; `answer` None: nobody has answered yet."""
+
+    kind: str
+    text: str
+    operation: int | None = None
+    answer: str | None = None
+    answered_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Procedure:
+    """The lines of one recorded job on one car.
+
+    `aliases` give the name that a thing has on this car for another that was said. `high_voltage` None: not known.
+    `private` is what belongs to the owner (name, plate and so on): it is never published.
+    """
+
+    car: str
+    file: str
+    name: str = ""
+    invented: bool = False
+    high_voltage: bool | None = None
+    aliases: Mapping[str, str] = field(default_factory=_none)
+    zones: Mapping[str, str] = field(default_factory=_none)
+    sources: Mapping[str, str] = field(default_factory=_none)
+    private: Mapping[str, str] = field(default_factory=_none)
+    lines: tuple[Line, ...] = ()
+    questions: tuple[Question, ...] = ()
+
+    def named(self, said: str) -> str:
+        """The name of a thing on this car, by its alias where it has one.
+
+        >>> by_alias = Procedure(car="a", file="f", aliases={"coolant bottle": "header tank"})
+        >>> by_alias.named("coolant bottle"), by_alias.named("fan")
+        ('header tank', 'fan')
+        """
+        seen = {said}
+        while said in self.aliases and self.aliases[said] not in seen:
+            said = self.aliases[said]
+            seen.add(said)
+        return said
+
+    def unconfirmed(self) -> tuple[Line, ...]:
+        """The lines that nobody has confirmed."""
+        return tuple(line for line in self.lines if not line.confirmed)
+
+    def owed(self) -> tuple[Line, ...]:
+        """The lines of the way in whose twin was not heard."""
+        return tuple(line for line in self.lines if line.verb in TWINNED and not self.heard_back(line))
+
+    def heard_back(self, line: Line) -> bool:
+        """Whether the twin of a line was heard; for what is tightened, started alone is not back."""
+        back = {one.verb for one in self.twins_of(line.n)}
+        return bool(back - {Verb.START}) or (Verb.START in back and line.kind in WITHOUT_TORQUE)
+
+    def twins_of(self, n: int) -> tuple[Line, ...]:
+        """The lines of the way back that are the twins of this one."""
+        return tuple(line for line in self.lines if line.twin == n)
+
+    def unanswered(self) -> tuple[Question, ...]:
+        """The questions that nobody has answered."""
+        return tuple(question for question in self.questions if question.answer is None)
+
+
+WITHOUT_TORQUE = frozenset({"clip", "pin", "tab", "plug"})
+"""Kinds of fasteners that are pushed or turned home and never tightened."""
+
+TWINNED = frozenset(
+    {
+        Verb.REMOVE,
+        Verb.RAISE,
+        Verb.UNDO,
+        Verb.UNPLUG,
+        Verb.PART,
+        Verb.SWING_ASIDE,
+        Verb.FOLD,
+        Verb.DRAIN,
+        Verb.ISOLATE,
+        Verb.GUARD,
+        Verb.SWITCH_OFF,
+    }
+)
+"""What leaves something owed on the way back; marks, trays and code reads leave nothing undone on the car."""

@@ -1,0 +1,52 @@
+"""One idea: a draft becomes a procedure whose lines nobody has confirmed yet, and whose questions are open."""
+
+from putback.core.procedure import Line, Procedure, Question
+from putback.narrate.aliases import NO_ALIASES, Aliases
+from putback.narrate.draft import Draft
+from putback.narrate.said import Said
+
+
+def as_procedure(
+    draft: Draft, *, car: str, file: str, aliases: Aliases = NO_ALIASES, high_voltage: bool | None = None
+) -> Procedure:
+    """The procedure that a draft is, before review.
+
+    Args:
+        draft: what was heard.
+        car: the vehicle platform.
+        file: where the procedure will stand.
+        aliases: what things are called on this car.
+        high_voltage: whether the car has high voltage; None: not known, and that is written.
+    """
+    return Procedure(
+        car=car,
+        file=file,
+        high_voltage=high_voltage,
+        aliases=aliases.names,
+        lines=tuple(_line(one) for one in draft.operations),
+        questions=tuple(
+            Question(kind=asked.kind, text=asked.text, operation=asked.operation) for asked in draft.questions
+        ),
+    )
+
+
+def _line(one: Said) -> Line:
+    return Line(
+        n=one.n,
+        verb=one.verb,
+        object=one.object,
+        count=one.count,
+        size=one.size,
+        kind=one.kind,
+        torque=one.torque,
+        pattern=one.pattern,
+        zone=one.zone,
+        tool=one.tool,
+        tray=one.tray,
+        start=one.start,
+        end=one.end,
+        seconds=one.seconds,
+        twin=one.twin,
+        slackened=one.slackened,
+        doubts=one.doubts,
+    )

@@ -1,0 +1,117 @@
+"""One idea: a number is taken as it was said, in digits or in words, and keeps the words it was said in."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from putback.narrate.tokens import Token
+
+_UNITS = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
+    "seventeen eighteen nineteen"
+)
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety"
+UNITS = {word: n for n, word in enumerate(_UNITS.split())}
+TENS = {word: 10 * n for n, word in enumerate(_TENS.split(), 2)}
+_LONGEST = 12
+"""So many signs a number of this trade has at most; longer rows of digits are no number."""
+PARTS = {
+    "half": 2,
+    "halves": 2,
+    "third": 3,
+    "thirds": 3,
+    "quarter": 4,
+    "quarters": 4,
+    "eighth": 8,
+    "eighths": 8,
+    "sixteenth": 16,
+    "sixteenths": 16,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number of the tokens from `first` up to `after`. `text` is how it is written: `10`, `5.5`, `5/8`."""
+
+    value: Fraction
+    first: int
+    after: int
+    text: str
+
+    @property
+    def count(self) -> int | None:
+        """The number as a count of things; None where it is none."""
+        return int(self.value) if self.value.denominator == 1 and 0 < self.value < 1000 else None
+
+
+def number_at(words: Sequence[Token], place: int) -> Number | None:
+    """The longest number that begins at a token.
+
+    >>> from putback.narrate.tokens import tokens
+    >>> [number_at(tokens(said), 0).text for said in ("twenty two", "five point five", "five eighths", "2,4")]
+    ['22', '5.5', '5/8', '2.4']
+    """
+    if place >= len(words):
+        return None
+    if words[place].kind == "number":
+        return _digits(words, place) if len(words[place].low) <= _LONGEST else None
+    whole = _whole(words, place)
+    if whole is None:
+        return None
+    value, after = whole
+    part = _part(words, after)
+    if part and value < part[0]:
+        return Number(Fraction(value, part[0]), place, part[1], f"{value}/{part[0]}")
+    decimals, end = _point(words, after)
+    text = f"{value}.{decimals}" if decimals else str(value)
+    return Number(Fraction(text), place, end, text)
+
+
+def _digits(words: Sequence[Token], place: int) -> Number:
+    text = words[place].low.replace(",", ".")
+    top, slash, bottom = text.partition("/")
+    if slash and int(bottom) == 0:
+        text = top
+    return Number(Fraction(text), place, place + 1, text)
+
+
+def _whole(words: Sequence[Token], place: int) -> tuple[int, int] | None:
+    """A whole number in words, and the token after it."""
+    low = words[place].low
+    if low in UNITS and low != "zero":
+        value, after = UNITS[low], place + 1
+    elif low in TENS:
+        value, after = TENS[low], place + 1
+        next_unit = _skip_hyphen(words, after)
+        if next_unit < len(words) and 0 < UNITS.get(words[next_unit].low, 0) < 10:
+            value, after = value + UNITS[words[next_unit].low], next_unit + 1
+    else:
+        return (0, place + 1) if low == "zero" else None
+    if after < len(words) and words[after].low == "hundred":
+        value, after = value * 100, after + 1
+        start = after + 1 if after < len(words) and words[after].low == "and" else after
+        rest = _whole(words, start) if start < len(words) else None
+        if rest and rest[0] < 100:
+            value, after = value + rest[0], rest[1]
+    return value, after
+
+
+def _skip_hyphen(words: Sequence[Token], place: int) -> int:
+    return place + 1 if place < len(words) and words[place].low == "-" else place
+
+
+def _part(words: Sequence[Token], place: int) -> tuple[int, int] | None:
+    place = _skip_hyphen(words, place)
+    if place < len(words) and words[place].low in PARTS:
+        return PARTS[words[place].low], place + 1
+    return None
+
+
+def _point(words: Sequence[Token], place: int) -> tuple[str, int]:
+    """Decimals that were said after `point`, and the token after them."""
+    if place >= len(words) or words[place].low != "point":
+        return "", place
+    digits, after = "", place + 1
+    while after < len(words) and UNITS.get(words[after].low, 10) < 10:
+        digits, after = digits + str(UNITS[words[after].low]), after + 1
+    return (digits, after) if digits else ("", place)

@@ -1,0 +1,48 @@
+"""One idea: a text is words, numbers and stops, each with its place, so that what is found later can point at it."""
+
+import re
+from dataclasses import dataclass
+
+_TOKEN = re.compile(
+    r"(?P<number>\d+(?:[.,]\d+)?(?:/\d+)?)(?![\w])"
+    r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*|\w+)"
+    r"|(?P<stop>[.!?;:,…]|\r?\n[^\S\n]*\r?\n|[ \r\n])"
+    r"|(?P<sign>[^\s\w])"
+)
+_FOLDS = frozenset({" ", "\r", "\n"})
+_STICKS = re.compile(r"(\d+(?:[.,]\d+)?)([^\W\d_]+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A word, number or stop. `low` is its spelling for comparing; `kind` is word, number, stop or sign."""
+
+    low: str
+    start: int
+    end: int
+    kind: str
+
+
+def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
+    """The tokens of a text, in order; `10mm` is a number and a word, and a place in `breaks` is a full stop.
+
+    >>> [token.low for token in tokens("Ten-mil bolt, 10mm.")]
+    ['ten', '-', 'mil', 'bolt', ',', '10', 'mm', '.']
+    """
+    found: list[Token] = []
+    for match in _TOKEN.finditer(text):
+        if match.start() in breaks:
+            found.append(Token(".", match.start(), match.end(), "stop"))
+            continue
+        if match.group() in _FOLDS:
+            continue
+        kind = match.lastgroup or "sign"
+        piece, start = match.group(), match.start()
+        stuck = _STICKS.fullmatch(piece) if kind == "word" else None
+        if stuck:
+            middle = start + stuck.end(1)
+            found.append(Token(stuck[1], start, middle, "number"))
+            found.append(Token(stuck[2].lower(), middle, match.end(), "word"))
+        else:
+            found.append(Token(piece.lower().replace("’", "'"), start, match.end(), kind))
+    return found

@@ -1,0 +1,128 @@
+"""What was not heard is asked, in the kinds and words of the contract; the lines are invented."""
+
+from typing import Any
+
+import pytest
+
+from putback.core.operations import Verb
+from putback.narrate.draft import Draft, of_operations
+from putback.narrate.said import Said
+from putback.narrate.spoken import Spoken
+
+NONE: dict[str, Any] = {}
+SCAN: tuple[Verb, str, dict[str, Any]] = (Verb.READ_BEFORE, "vehicle", {})
+
+
+def draft(*rows: tuple[Verb, str, dict[str, Any]], text: str = "", high_voltage: bool | None = None) -> Draft:
+    """The draft of lines numbered from 1."""
+    said = [
+        Said(n=n, verb=verb, object=thing, start=0, end=0, **more)
+        for n, (verb, thing, more) in enumerate(rows, start=1)
+    ]
+    return of_operations(said, spoken=Spoken(text=text), high_voltage=high_voltage)
+
+
+def kinds(found: Draft) -> list[tuple[str, int | None]]:
+    """The kinds of what is asked, with its lines."""
+    return [(question.kind, question.operation) for question in found.questions]
+
+
+BOLTS = {"count": 4, "kind": "bolt"}
+TIGHT: tuple[Verb, str, dict[str, Any]] = (Verb.TIGHTEN, "tray bolts", {"torque": "9Nm"})
+SNUG: tuple[Verb, str, dict[str, Any]] = (Verb.TIGHTEN, "tray bolts", {})
+CASES: list[tuple[str, list[tuple[Verb, str, dict[str, Any]]]]] = [
+    ("never_put_back", [(Verb.REMOVE, "cover", {})]),
+    ("never_put_back", [(Verb.UNDO, "stay nut", {"count": 1, "kind": "nut"})]),
+    ("never_plugged_in", [(Verb.UNPLUG, "horn connector", {})]),
+    ("never_plugged_in", [(Verb.PART, "drain line", {})]),
+    ("loosened_never_tightened", [(Verb.UNDO, "clamps", {"kind": "clamp", "slackened": True})]),
+    ("guard_left", [(Verb.GUARD, "ports", {})]),
+    ("isolation_never_restored", [(Verb.ISOLATE, "negative cable", {})]),
+    ("count_mismatch", [(Verb.UNDO, "tray bolts", BOLTS), (Verb.START, "tray bolts", {**BOLTS, "count": 3}), TIGHT]),
+    ("no_torque", [(Verb.UNDO, "tray bolts", BOLTS), (Verb.START, "tray bolts", BOLTS), SNUG]),
+]
+
+
+@pytest.mark.parametrize(("kind", "rows"), CASES)
+def test_each_kind_is_asked_of_its_line(kind: str, rows: list[tuple[Verb, str, dict[str, Any]]]) -> None:
+    found = draft(SCAN, *rows, (Verb.READ_AFTER, "vehicle", {}))
+    assert kinds(found) == [(kind, 2)]
+
+
+def test_a_whole_round_trip_leaves_nothing_to_ask() -> None:
+    found = draft(
+        SCAN,
+        (Verb.ISOLATE, "negative cable", {}),
+        (Verb.UNDO, "fan bolts", BOLTS),
+        (Verb.UNPLUG, "fan connector", {}),
+        (Verb.REMOVE, "fan", {}),
+        (Verb.FIT, "fan", {}),
+        (Verb.START, "fan bolts", BOLTS),
+        (Verb.TIGHTEN, "fan bolts", {"torque": "8Nm"}),
+        (Verb.PLUG_IN, "fan connector", {}),
+        (Verb.RESTORE, "negative cable", {}),
+        (Verb.READ_AFTER, "vehicle", {}),
+    )
+    assert kinds(found) == []
+
+
+def test_the_words_say_not_heard_and_never_not_done() -> None:
+    found = draft(SCAN, (Verb.UNPLUG, "horn connector", {}), (Verb.READ_AFTER, "vehicle", {}))
+    assert [question.text for question in found.questions] == ["horn connector: plugged back in? not heard"]
+
+
+def test_code_reads_are_asked_before_and_after() -> None:
+    found = draft((Verb.REMOVE, "fan", {}), (Verb.FIT, "fan", {}))
+    assert kinds(found) == [("no_pre_scan", None), ("no_post_scan", None)]
+
+
+def test_high_voltage_is_always_asked_whatever_was_said() -> None:
+    whole: list[tuple[Verb, str, dict[str, Any]]] = [
+        SCAN,
+        (Verb.ISOLATE, "service plug", {}),
+        (Verb.WAIT, "10 minutes", {}),
+        (Verb.PROVE_DEAD, "inverter", {}),
+        (Verb.RESTORE, "service plug", {}),
+        (Verb.READ_AFTER, "vehicle", {}),
+    ]
+    assert kinds(draft(*whole)) == [("always_asked", 2), ("always_asked", 3), ("always_asked", 4)]
+    unproved = [row for row in whole if row[0] is not Verb.PROVE_DEAD]
+    assert ("no_dead_check", 2) in kinds(draft(*unproved))
+
+
+def test_high_voltage_is_asked_where_only_the_car_or_the_text_knows_of_it() -> None:
+    rows = [SCAN, (Verb.REMOVE, "fan", NONE), (Verb.FIT, "fan", NONE), (Verb.READ_AFTER, "vehicle", NONE)]
+    assert [kind for kind, _ in kinds(draft(*rows, high_voltage=True))] == ["always_asked"] * 3
+    assert [kind for kind, _ in kinds(draft(*rows, text="an invented hybrid"))] == ["always_asked"] * 3
+    assert kinds(draft(*rows, text="an invented hybrid", high_voltage=False)) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("I'm reusing the gaskets, they look fine", True),
+        ("put the old seal back in", True),
+        ("never reuse that gasket", False),
+        ("you don't want to be reusing the seals", False),
+        ("reuse the bracket", False),
+    ],
+)
+def test_consumables_used_again(text: str, *, asked: bool) -> None:
+    assert (("consumable_reused", None) in kinds(draft(text=text))) is asked
+
+
+def test_differently_named_parts_are_linked_only_with_a_question() -> None:
+    found = draft(SCAN, (Verb.ISOLATE, "negative cable", {}), (Verb.RESTORE, "battery", {}), (Verb.READ_AFTER, "", {}))
+    assert kinds(found) == [("same_as", 3)]
+    assert found.questions[0].text == "battery: same as negative cable?"
+
+
+def test_a_renewed_part_is_not_owed() -> None:
+    found = draft(SCAN, (Verb.REMOVE, "filter", {}), (Verb.RENEW, "filter", {}), (Verb.READ_AFTER, "vehicle", {}))
+    assert kinds(found) == []
+
+
+def test_a_twin_that_a_person_gave_stands() -> None:
+    found = draft(SCAN, (Verb.REMOVE, "lid", {}), (Verb.FIT, "cover", {"twin": 2}), (Verb.READ_AFTER, "vehicle", {}))
+    assert kinds(found) == []
+    assert found.operations[2].twin == 2

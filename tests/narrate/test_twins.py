@@ -1,0 +1,77 @@
+"""Twins: by name, count and order. The lines are invented; the texts with labels are in `texts` and `held_out`."""
+
+from typing import Any
+
+import pytest
+
+from putback.core.operations import Verb
+from putback.narrate.aliases import Aliases
+from putback.narrate.said import Said
+from putback.narrate.twins import links, with_twins
+
+
+def lines(*rows: tuple[Verb, str] | tuple[Verb, str, dict[str, Any]]) -> list[Said]:
+    """Lines numbered from 1."""
+    found = []
+    for n, (verb, thing, *more) in enumerate(rows, start=1):
+        fields: dict[str, Any] = more[0] if more else {}
+        found.append(Said(n=n, verb=verb, object=thing, start=0, end=0, **fields))
+    return found
+
+
+def twin_of_last(said: list[Said]) -> int | None:
+    """The twin of the last line."""
+    return with_twins(said, links(said))[-1].twin
+
+
+def test_what_came_off_last_goes_back_first() -> None:
+    said = lines((Verb.REMOVE, "cover"), (Verb.REMOVE, "cover"), (Verb.FIT, "cover"), (Verb.FIT, "cover"))
+    assert [one.twin for one in with_twins(said, links(said))] == [None, None, 2, 1]
+
+
+def test_start_and_tighten_both_undo_the_same_line() -> None:
+    said = lines(
+        (Verb.UNDO, "fan bolts", {"count": 4, "kind": "bolt"}),
+        (Verb.START, "bolts", {"count": 4, "kind": "bolt"}),
+        (Verb.TIGHTEN, "bolts"),
+    )
+    assert [one.twin for one in with_twins(said, links(said))] == [None, 1, 1]
+
+
+def test_tightening_after_an_isolation_belongs_to_it() -> None:
+    said = lines((Verb.ISOLATE, "negative cable"), (Verb.RESTORE, "negative cable"), (Verb.TIGHTEN, "negative cable"))
+    assert twin_of_last(said) == 1
+
+
+def test_the_count_decides_between_two_of_one_name() -> None:
+    said = lines(
+        (Verb.UNDO, "cover screws", {"count": 3, "kind": "screw"}),
+        (Verb.UNDO, "tray screws", {"count": 9, "kind": "screw"}),
+        (Verb.START, "screws", {"count": 3, "kind": "screw"}),
+    )
+    assert twin_of_last(said) == 1
+
+
+@pytest.mark.parametrize(("off", "back"), [("left trim", "right trim"), ("front clip", "rear clip")])
+def test_the_other_side_is_no_twin(off: str, back: str) -> None:
+    assert twin_of_last(lines((Verb.REMOVE, off), (Verb.FIT, back))) is None
+
+
+def test_different_names_are_not_linked_unless_an_alias_says_so() -> None:
+    said = lines((Verb.REMOVE, "beauty cover"), (Verb.FIT, "engine lid"))
+    assert links(said) == ()
+    aliases = Aliases({"engine lid": "beauty cover"})
+    assert [link.way_in for link in links(said, aliases)] == [1]
+
+
+def test_a_lone_isolation_is_linked_and_known_to_be_a_guess() -> None:
+    (link,) = links(lines((Verb.ISOLATE, "negative cable"), (Verb.RESTORE, "battery")))
+    assert link.way_in == 1
+    assert not link.shares_a_word
+
+
+def test_a_close_rival_is_named() -> None:
+    said = lines((Verb.UNPLUG, "upper sensor"), (Verb.UNPLUG, "knock sensor"), (Verb.PLUG_IN, "sensor"))
+    (link,) = links(said)
+    assert link.rival == 1
+    assert link.margin < 0.2
