@@ -76,6 +76,25 @@ def test_with_a_sweep_more_modules_are_found(job: Whole, channel: str) -> None:
     assert len(first.read.modules) == 9, "the tenth answers nothing at all"
 
 
+def test_a_read_that_only_heard_some_is_made_again_with_a_sweep(job: Whole, channel: str) -> None:
+    """Who forgot the sweep is not held to the few modules of that read."""
+    it = reader(channel)
+    for sweep in (False, True):
+        it.read(job.bay, job.job, ReadWish(stage=Stage.BEFORE, stands_still=True, sweep=sweep))
+        assert it.wait(LONG_S)
+        ended = it.ended(job.job)
+        assert ended is not None
+        assert ("a sweep may find them" in ended.said) is not sweep
+    heard, found = reads_of(job.bay, job.view)
+    assert heard.read is not None
+    assert "77D" in heard.read.unasked
+    counts = first_read(job.bay, job.job)
+    assert counts is not None
+    assert counts.event == found.event
+    assert counts.read is not None
+    assert len(counts.read.modules) == 9
+
+
 def test_nothing_is_sent_unless_somebody_says_that_the_vehicle_stands_still(job: Whole, channel: str) -> None:
     it = reader(channel)
     assert "stands still" in it.read(job.bay, job.job, ReadWish(stage=Stage.BEFORE, stands_still=False))

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from bay.demo_record import Whole, whole
+from bay.demo_record import Whole, desk, whole
 from putback.adapters.car_file import demo_path
 from putback.adapters.stores import open_store
-from putback.bay import Closed
+from putback.bay import Closed, Opening, OpenJob
 from putback.bay.code_compare import held_against
 from putback.bay.code_job import Job, job_of_view
-from putback.bay.code_reads import Attached, KeptRead, attach, cleared, counting, reads_of
+from putback.bay.code_reads import Attached, KeptRead, attach, cleared, counting, read_before, reads_of
 from putback.core.codes.listing import Stage
 from putback.core.operations import Verb
 from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ
@@ -76,6 +76,26 @@ def test_a_stopped_read_is_no_read_of_the_plan_and_gives_way_to_a_whole_one(job:
     whole_one = attached(job, whole_text).kept
     attached(job, AFTER)
     assert counting(reads_of(job.bay, job.view)).reads[0].event == whole_one.event
+
+
+def test_of_reads_before_anything_is_touched_the_last_counts(tmp_path: Path) -> None:
+    """A read that was made again, with a sweep for one, is the better one as long as nothing was touched."""
+    with open_store(str(tmp_path / "store.db"), create=True) as store:
+        bay = desk(store, tmp_path)
+        opened = bay.open_job(Opening(car=demo_path().name, wanted=("thermostat-and-pump",)))
+        assert isinstance(opened, OpenJob)
+        short = b"# stage: before\n# modules answered: engine\nmodule,code,status,text\n"
+        for data in (short, BEFORE):
+            assert isinstance(attach(bay, opened.job, data, name="x"), Attached)
+        bay.log(opened.job, [("operation done", {"verb": "unplug", "item": "shutter-plug"})], person=None)
+        assert isinstance(attach(bay, opened.job, short, name="x"), Attached)
+        view = bay.view(opened.job)
+        assert not isinstance(view, Closed)
+        kept = reads_of(bay, view)
+        assert [one.untouched for one in kept] == [True, True, False]
+        counts = read_before(kept)
+        assert counts is not None
+        assert counts.event == kept[1].event
 
 
 def spoil(folder: Path, kept: KeptRead) -> None:

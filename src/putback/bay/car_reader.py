@@ -14,7 +14,7 @@ from putback.adapters.bus.clearing import clear_car
 from putback.adapters.bus.discover import SWEPT_11, SWEPT_29, Sweep, discover
 from putback.adapters.bus.reading import ReadStep, read_car
 from putback.adapters.code_list_writer import list_text
-from putback.bay.code_reads import KeptRead, attach, cleared, reads_of
+from putback.bay.code_reads import KeptRead, attach, cleared, read_before, reads_of
 from putback.bay.desk import Bay, Closed
 from putback.core.codes.car_read import CarRead, How, Pair, unasked
 from putback.core.codes.clearing import ModuleCleared, against_clearing
@@ -232,7 +232,7 @@ class CarReader:
     def _modules(self, bay: Bay, job: str, bus: "can.BusABC", wish: ReadWish, allowed: MaySend) -> _Modules:
         """Those of the first read of this job, so that one that went silent is seen; else those that are found."""
         known = first_read(bay, job)
-        if known is not None and known.read is not None:
+        if known is not None and known.read is not None and not (wish.sweep and known.read.unasked):
             slowest = sorted(known.read.modules, key=lambda one: -one.took_s)
             names = {one.pair: one.module for one in slowest}
             return _Modules(pairs=tuple(names), names=names, unasked=known.read.unasked)
@@ -312,12 +312,12 @@ class CarReader:
 
 
 def first_read(bay: Bay, job: str) -> KeptRead | None:
-    """The first whole read from before the work that says by which ids its modules were spoken to."""
+    """The whole read from before the work that counts, where it says by which ids its modules were spoken to."""
     view = bay.view(job)
     if isinstance(view, Closed):
         return None
-    here = (one for one in reads_of(bay, view) if one.stage is Stage.BEFORE and one.read is not None)
-    return next((one for one in here if not one.stopped), None)
+    one = read_before(reads_of(bay, view))
+    return one if one is not None and one.read is not None and not one.stopped else None
 
 
 def allowed_in(bay: Bay, job: str, *, stands_still: bool = True, before: CarRead | None = None) -> MaySend | str:

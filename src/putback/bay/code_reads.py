@@ -14,8 +14,9 @@ from putback.bay.desk import Bay, Closed, JobView
 from putback.core.codes.car_read import CarRead
 from putback.core.codes.listing import Listing, Stage
 from putback.core.finding import Finding, Kind, Where, faults
-from putback.core.operations import Verb
+from putback.core.operations import ITEM_OFF, JOINT_VERBS, Verb
 from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ
+from putback.core.record.kinds import DONE
 
 _DONE_BY: Mapping[Stage, Verb] = {
     Stage.BEFORE: Verb.READ_BEFORE,
@@ -25,11 +26,16 @@ _DONE_BY: Mapping[Stage, Verb] = {
 """The operation of the plan that a read of a stage is; a read just after a clear is none."""
 
 
+_TOUCHES = frozenset(map(str, (*ITEM_OFF, *JOINT_VERBS, Verb.ISOLATE, Verb.DRAIN, Verb.RENEW)))
+"""After one of these a read may have codes of the work in it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptRead:
     """A read that is attached to a job. `read` is None where the list does not say by which ids it was read.
 
     `at` is the device's time of attaching, `lost` why the list cannot be shown: then `listing` is empty.
+    `untouched`: nothing was taken off, undone or isolated yet when it was attached.
     """
 
     stage: Stage
@@ -41,6 +47,7 @@ class KeptRead:
     read: CarRead | None = None
     stopped: str = ""
     lost: str = ""
+    untouched: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +135,7 @@ def attach(
     facts: list[tuple[str, Mapping[str, Any]]] = [(CODES_READ, _body(found.listing, when, digest, stopped))]
     verb = _DONE_BY.get(when)
     if verb is not None and not stopped and found.listing.answered != frozenset() and not _stands(view, verb):
-        facts.append(("operation done", {"verb": str(verb)}))
+        facts.append((DONE, {"verb": str(verb)}))
     taken = bay.log(job, facts, person=person)
     if isinstance(taken, Closed):
         return taken
@@ -194,8 +201,10 @@ def not_attached(bay: Bay, view: JobView, sha256: str) -> Closed | None:
 def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
     """Every read that is attached to a job, in the order of the record."""
     found = []
+    untouched = True
     for one in view.received:
         event = one.event
+        untouched = untouched and not (event.kind == DONE and event.body.get("verb") in _TOUCHES)
         if event.kind != CODES_READ:
             continue
         stage, digest = str(event.body.get("stage")), str(event.body.get("sha256"))
@@ -215,6 +224,7 @@ def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
                 read=read.read if read is not None else None,
                 stopped=str(event.body.get("stopped") or ""),
                 lost="" if listing is not None else "its list is not on the shelf, or is no longer what it was",
+                untouched=untouched,
             )
         )
     return tuple(found)
@@ -223,10 +233,10 @@ def reads_of(bay: Bay, view: JobView) -> tuple[KeptRead, ...]:
 def counting(reads: Sequence[KeptRead]) -> Counting:
     """The reads that are held against one another: one from before the work, then all from after it.
 
-    Of those from before, the first whole one counts, because a later one may already have codes of the work in it.
+    Of those from before, the last whole one counts that was attached before anything was touched. Where there is none
+    the first whole one does, because a later one may already have codes of the work in it.
     """
-    before = [one for one in reads if one.stage is Stage.BEFORE]
-    first = next((one for one in before if not one.stopped), before[0] if before else None)
+    first = read_before(reads)
     after = [one for one in reads if one.stage is not Stage.BEFORE]
     needed = [one for one in (first, *after[-1:]) if one is not None]
     return Counting(
@@ -234,6 +244,14 @@ def counting(reads: Sequence[KeptRead]) -> Counting:
         missing=tuple(one for one in needed if one.lost),
         lost=tuple(one for one in reads if one.lost and one not in needed),
     )
+
+
+def read_before(reads: Sequence[KeptRead]) -> KeptRead | None:
+    """The read from before the work that counts; None where there is none."""
+    before = [one for one in reads if one.stage is Stage.BEFORE]
+    whole = [one for one in before if not one.stopped]
+    fresh = [one for one in whole if one.untouched]
+    return fresh[-1] if fresh else whole[0] if whole else before[0] if before else None
 
 
 def _body(listing: Listing, stage: Stage, digest: str, stopped: str) -> dict[str, Any]:

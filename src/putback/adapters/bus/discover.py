@@ -110,9 +110,9 @@ def discover(
         ]
         unpaired = (unpaired | set(swept.not_paired)) - _answers(swept.pairs)
     left = tuple(sorted(unpaired))
-    notes = tuple(_not_paired(id, swept=sweep is not None) for id in left)
+    notes: tuple[str, ...] = ()
     if asker.failed:
-        notes += (f"the bus failed while modules were looked for, so some may be missing: {asker.failed}",)
+        notes = (f"the bus failed while modules were looked for, so some may be missing: {asker.failed}",)
     return Found(modules=tuple(modules), not_paired=left, notes=notes, frames_sent=asker.sent)
 
 
@@ -172,9 +172,3 @@ def _free(asker: Asker, ids: Sequence[Id], found: Iterable[Pair], answering: set
 
 def _answers(pairs: Iterable[Pair]) -> set[Id]:
     return {(pair.answer, pair.extended) for pair in pairs}
-
-
-def _not_paired(id: Id, *, swept: bool) -> str:
-    name = f"{id[0]:08X}" if id[1] else f"{id[0]:03X}"
-    mend = "it may be a second answer of another" if swept else "--sweep with --stationary may find it"
-    return f"a module answers under {name}, and by which id it is asked is not known: unknown; {mend}"

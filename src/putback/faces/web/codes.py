@@ -13,7 +13,7 @@ from putback.bay.car_reader import CarReader, ReadWish, ReadyToClear, allowed_in
 from putback.bay.code_compare import held_against
 from putback.bay.code_job import Job as Work
 from putback.bay.code_job import job_of, job_of_view
-from putback.bay.code_reads import attach, reads_of
+from putback.bay.code_reads import attach, read_before, reads_of
 from putback.bay.code_words import codes_of
 from putback.bay.owner import worker
 from putback.core.codes.clearing import WORD, destroyed
@@ -53,6 +53,7 @@ def _codes(request: Request, job: intake.Job, form: Form | None = None, found: P
     mine = running is not None and running.job == view.job
     together = None if mine else codes_of(bay, view)
     reads = reads_of(bay, view) if together is None else together.reads
+    before = read_before(reads)
     ready = reader.ready(view.job) if reader else None
     return intake.shown(
         "codes",
@@ -76,7 +77,8 @@ def _codes(request: Request, job: intake.Job, form: Form | None = None, found: P
         ready=_ready(ready) if ready else None,
         word=WORD,
         virtual=_virtual(reader, bay, job) if reader and reader.bus.virtual else None,
-        first=any(one.stage is Stage.BEFORE and one.read is not None and not one.stopped for one in reads),
+        first=before is not None and before.read is not None and not before.stopped,
+        unasked=before is not None and before.read is not None and bool(before.read.unasked),
     )
 
 
