@@ -51,6 +51,7 @@ def test_the_demo_as_json_in_time() -> None:
     assert answer["causes"][-1]["items"] == []
     assert answer["unknown_modules"] == []
     assert [one["module"] for one in answer["not_read"]] == ["restraints"]
+    assert any("left impact-sensor connector" in point for point in answer["open"]), "names, not ids"
 
 
 def test_the_demo_as_text() -> None:

@@ -25,10 +25,14 @@ class RegionRule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotRead:
-    """A module that the disturbed items belong to by their circuits, and that no read has heard."""
+    """A module that the disturbed items belong to by their circuits, and that no read has heard.
+
+    `items` are their ids, `names` what the car file calls them, in the same order.
+    """
 
     module: str
     items: tuple[str, ...]
+    names: tuple[str, ...]
 
 
 def not_read(car: Car, items: Sequence[str], last: Listing) -> tuple[NotRead, ...]:
@@ -38,7 +42,10 @@ def not_read(car: Car, items: Sequence[str], last: Listing) -> tuple[NotRead, ..
         touched = [id for id in circuit.items if id in items]
         if circuit.module and touched and not last.heard(circuit.module):
             found.setdefault(circuit.module, {}).update(dict.fromkeys(touched))
-    return tuple(NotRead(module=module, items=tuple(named)) for module, named in found.items())
+    return tuple(
+        NotRead(module=module, items=tuple(ids), names=tuple(car.items[id].name for id in ids))
+        for module, ids in found.items()
+    )
 
 
 def readiness_words(readiness: Readiness | None, rule: RegionRule | None = None) -> str:
@@ -79,7 +86,7 @@ def _open(comparison: Comparison, unread: Sequence[NotRead]) -> Iterator[str]:
     if comparison.cut_off_modules:
         yield f"list cut off in the last read: {_some(comparison.cut_off_modules)}"
     for one in unread:
-        yield f"not in the last read, though the work disturbed {', '.join(one.items)}: {one.module}"
+        yield f"not in the last read, though the work disturbed {', '.join(one.names)}: {one.module}"
     if comparison.untested:
         yield f"{_count(len(comparison.untested), 'listed code')} not tested: {_named(comparison.untested)}"
     gone = len(comparison.with_verdict(Verdict.GONE))

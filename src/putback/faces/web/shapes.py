@@ -33,9 +33,9 @@ _JSON: Schema = {"anyOf": [{"type": ["null", "boolean", "string"]}, _NUMBER, _LI
 
 
 def _thing(fields: Mapping[str, Schema], *, may: Mapping[str, Schema] | None = None, closed: bool = True) -> Schema:
-    """An object that has all of some fields, and may have others; `closed`: nothing else."""
+    """An object that has all of some fields; `closed`: and nothing else, else with any JSON beside them."""
     made: dict[str, Any] = {"type": "object", "required": list(fields), "properties": {**fields, **(may or {})}}
-    return {**made, "additionalProperties": False} if closed else made
+    return {**made, "additionalProperties": False if closed else {"$ref": "#/components/schemas/Json"}}
 
 
 def _ref(name: str) -> Schema:
