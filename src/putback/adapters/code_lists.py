@@ -7,7 +7,7 @@ how many self-tests are complete, and what was done since the read before. Then 
 import csv
 import difflib
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -328,8 +328,3 @@ def _cells(line: str) -> list[str]:
 def _byte(text: str) -> int | None:
     found = _BYTE.fullmatch(text.strip())
     return None if found is None else int(found[1], 16)
-
-
-def read_code_lists(paths: Iterable[Path]) -> tuple[ListRead, ...]:
-    """Read several lists, each with its findings."""
-    return tuple(read_code_list(path) for path in paths)

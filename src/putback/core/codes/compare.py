@@ -312,9 +312,3 @@ def _by_bits(old: Listing, new: Listing) -> Iterator[str]:
         sign = "tested" if came & NOT_TESTED_SINCE_CLEAR else "failed" if went & FAILED_SINCE_CLEAR else None
         if sign:
             yield f"{one.module} {one.code}: {_SIGNS[sign]}, so it was cleared"
-
-
-def newly_heard(listings: Sequence[Listing]) -> tuple[str, ...]:
-    """The modules that the last read heard and the first did not: their codes cannot be called new."""
-    first, last = listings[0], listings[-1]
-    return tuple(module for module in _modules(listings) if last.heard(module) and not first.heard(module))

@@ -2,7 +2,7 @@
 
 import datetime
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -45,14 +45,23 @@ def job_here(
         yield found
 
 
-def desk(store: Store, files: Path) -> Bay:
+def desk(
+    store: Store,
+    files: Path,
+    *,
+    cars: Mapping[str, Path] | None = None,
+    tools: Path | None = None,
+    drives: Path | None = None,
+) -> Bay:
     """The desk of an open store, for a command: it reads the clock, and makes ids."""
     return Bay(
         store=store,
         shelf=Shelf(files),
-        cars={},
+        cars=cars or {},
         clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
         new_id=lambda: uuid.uuid4().hex[:16],
+        tools=tools,
+        drives=drives,
     )
 
 

@@ -1,7 +1,5 @@
 """`putback serve`: jobs, their plans and the bay page, on this machine, or for phones in the same network."""
 
-import datetime
-import uuid
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,9 +8,10 @@ import click
 
 from putback.adapters.car_file import demo_path
 from putback.adapters.stores import StoreFailed, open_store
-from putback.bay import Bay, Shelf
+from putback.bay import Bay
 from putback.bay.shelf import beside
 from putback.core.finding import Finding
+from putback.faces.cli.job_here import desk
 from putback.faces.cli.serve_car import car_side
 from putback.faces.cli.show import DONE, UNREADABLE
 
@@ -78,12 +77,10 @@ def command(
         if isinstance(reader, Finding):
             click.echo(str(reader), err=True)
             return UNREADABLE
-        bay = Bay(
-            store=opened,
-            shelf=Shelf(files or beside(store)),
+        bay = desk(
+            opened,
+            files or beside(store),
             cars={path.name: path for path in cars or (demo_path(),)},
-            clock=lambda: datetime.datetime.now().astimezone(),  # noqa: TID251 - faces read the clock
-            new_id=lambda: uuid.uuid4().hex[:16],
             tools=tools or beside(store).with_name("tools.yaml"),
             drives=(files or beside(store)) / "drives",
         )

@@ -35,7 +35,7 @@ _JSON: Schema = {"anyOf": [{"type": ["null", "boolean", "string"]}, _NUMBER, _LI
 def _thing(fields: Mapping[str, Schema], *, may: Mapping[str, Schema] | None = None, closed: bool = True) -> Schema:
     """An object that has all of some fields; `closed`: and nothing else, else with any JSON beside them."""
     made: dict[str, Any] = {"type": "object", "required": list(fields), "properties": {**fields, **(may or {})}}
-    return {**made, "additionalProperties": False if closed else {"$ref": "#/components/schemas/Json"}}
+    return {**made, "additionalProperties": False if closed else _ref("Json")}
 
 
 def _ref(name: str) -> Schema:
@@ -85,20 +85,17 @@ COMPONENTS: Mapping[str, Schema] = MappingProxyType(
         "Place": {"type": "string", "pattern": "^[0-9]{1,15}$"},
         "Digest": _HASH,
         "Head": _thing({"seq": _SEQ, "hash": _HASH}),
-        "Offer": {
-            **_thing(
-                {
-                    "events": {
-                        "type": "array",
-                        "maxItems": MOST_EVENTS,
-                        "items": {"anyOf": [_ref("Event"), _ref("Json")]},
-                        "description": "events; whatever is none is refused for itself alone, in its own answer",
-                    }
-                },
-                closed=False,
-            ),
-            "additionalProperties": _ref("Json"),
-        },
+        "Offer": _thing(
+            {
+                "events": {
+                    "type": "array",
+                    "maxItems": MOST_EVENTS,
+                    "items": {"anyOf": [_ref("Event"), _ref("Json")]},
+                    "description": "events; whatever is none is refused for itself alone, in its own answer",
+                }
+            },
+            closed=False,
+        ),
         "Taken": _thing(
             {
                 "answers": {
