@@ -3,7 +3,7 @@
 The caller gives the time and the ids. What goes wrong comes back as a value; only a failing store or disk is raised.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -23,6 +23,7 @@ from putback.core.gates import Case, Moment
 from putback.core.record import Answer, Event, Head, Link, NotAnEvent, head_of, read_event, read_json, verify
 from putback.core.record.intake_kinds import CAR_IDENTIFIED
 from putback.core.record.kinds import CLOSED, OPENED
+from putback.core.record.review_kinds import NARRATION_TAKEN
 from putback.plan.make import Settings, make_plan, wanted
 from putback.plan.plan import Impossible, Plan
 
@@ -165,8 +166,16 @@ class Bay:
         if opening.complaint:
             body["complaint"] = opening.complaint
         job = f"job-{self.new_id()}"
-        self.store.append([self._event(job, OPENED, body)], received_at=self._time())
+        self.begin(job, OPENED, body)
         return OpenJob(job=job)
+
+    def begin(self, id: str, kind: str, body: Mapping[str, Any], *, person: str | None = None) -> None:
+        """Begin a record with the desk's own event.
+
+        Raises:
+            StoreFailed: nothing was begun.
+        """
+        self.store.append([self._event(id, kind, body, person)], received_at=self._time())
 
     def log(self, job: str, facts: Sequence[tuple[str, Mapping[str, Any]]], *, person: str | None) -> Taken | Closed:
         """Add what a server page was told, as the desk's own events.
@@ -195,6 +204,8 @@ class Bay:
         lines, names = [], {id: name for id, (name, _) in names_of(self.store).items()}
         for job, head in self.store.heads().items():
             events = [event for event, _ in _events(self.store.read(job))]
+            if events and events[0].kind == NARRATION_TAKEN:
+                continue
             opened = next((event for event in events if event.kind == OPENED), None)
             pack = self._pack(opened) if opened else None
             lines.append(
@@ -327,6 +338,11 @@ def _known_by(events: Sequence[Event], names: Mapping[str, str]) -> str:
     if not cars:
         return ""
     return ", ".join(filter(None, car_words(str(cars[-1]["car"]), cars[-1].get("vin_end"), names)))
+
+
+def readable(links: Sequence[Link]) -> Iterator[Event]:
+    """The events of a record that can be read."""
+    return (event for event, _ in _events(links))
 
 
 def _events(links: Sequence[Link]) -> list[tuple[Event, Link]]:

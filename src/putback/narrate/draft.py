@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from putback.narrate.aliases import NO_ALIASES, Aliases
 from putback.narrate.doubts import with_doubts
@@ -41,6 +42,7 @@ def of_operations(
     quotes: str = "",
     aliases: Aliases = NO_ALIASES,
     high_voltage: bool | None = None,
+    settled: frozenset[int] = frozenset(),
 ) -> Draft:
     """The draft of operations that are known, from a text or as a person corrected them.
 
@@ -50,15 +52,16 @@ def of_operations(
         quotes: words from the text, where the text itself is not at hand.
         aliases: what things are called on this car.
         high_voltage: whether the car has high voltage; None: the words decide.
+        settled: numbers of operations that have no twin but the one they come with, perhaps none.
 
     A twin that a person gave stands, and is not looked for.
     """
     found = links(said, aliases)
-    kept = {one.n for one in said if one.twin is not None}
+    kept = settled | {one.n for one in said if one.twin is not None}
     found = tuple(link for link in found if link.back not in kept)
     twinned = with_twins(said, found)
     twinned = [old if old.n in kept else new for old, new in zip(said, twinned, strict=True)]
-    row = pieces(spoken.text, spoken.breaks)
+    row = _row(spoken.text, spoken.breaks)
     account = Account(
         said=twinned, text=spoken.text or quotes, links=found, aliases=aliases, high_voltage=high_voltage
     )
@@ -68,6 +71,12 @@ def of_operations(
         questions=questions(account),
         unused=unused(spoken, row, twinned),
     )
+
+
+@lru_cache(maxsize=4)
+def _row(text: str, breaks: frozenset[int]) -> list[Piece]:
+    """The pieces of a text; a review looks at the same text after every step."""
+    return pieces(text, breaks)
 
 
 def unused(spoken: Spoken, row: list[Piece], said: Sequence[Said]) -> tuple[tuple[int, int], ...]:

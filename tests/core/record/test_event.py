@@ -87,6 +87,9 @@ BODIES: dict[str, dict[str, Json]] = {
         "not_cleared": ["chassis"],
         "who": "p1",
     },
+    "narration taken": {"name": "fan.srt", "car": "Invented 1", "text_sha256": SHA, "draft_sha256": SHA},
+    "review step": {"act": "accept", "lines": [4, 9], "twins": [0, 4]},
+    "procedure written": {"sha256": SHA, "lines": 27, "confirmed": 27, "open_questions": 1},
     "override given": {"gate": "fuel pressure", "who": "p3", "reason": "gauge broken, line parted cold"},
     "keys counted": {
         "in_box": 2,

@@ -17,6 +17,7 @@ from putback.core.operations import Operation, Verb
 from putback.core.quantity import Torque
 from putback.core.record.event import Event
 from putback.core.record.kinds import CLOSED, DONE, EVENTS, OPENED, TAKEN_BACK, strange
+from putback.core.record.review_kinds import NARRATION_TAKEN
 
 _TEXTS = ("item", "joint", "way", "thread", "stow", "guard", "energy", "fluid", "note", "torque_source")
 
@@ -132,7 +133,7 @@ def _once(events: Iterable[Event], findings: list[Finding]) -> dict[int, Event]:
 
 
 def _life(known: Mapping[int, Event]) -> list[Finding]:
-    """A job is opened once, first, and nothing comes after its end."""
+    """A job is opened once, first, and nothing comes after its end; a narration under review opens no job."""
     found: list[Finding] = []
     opened = closed = False
     for place, event in known.items():
@@ -140,7 +141,7 @@ def _life(known: Mapping[int, Event]) -> list[Finding]:
             found.append(
                 _said(place, event, "the job was open already", "one job, one car, one record", "opened twice")
             )
-        if event.kind != OPENED and not opened and place == min(known):
+        if event.kind not in (OPENED, NARRATION_TAKEN) and not opened and place == min(known):
             found.append(
                 _said(place, event, "the job was not opened before", "look for the lost beginning", "not opened")
             )

@@ -11,6 +11,7 @@ from putback.core.finding import Finding, Kind, Where
 from putback.core.record.code_kinds import CODES
 from putback.core.record.event import Event
 from putback.core.record.intake_kinds import INTAKE
+from putback.core.record.review_kinds import REVIEWS
 from putback.core.record.shapes import (
     AMOUNT_OF,
     COUNT,
@@ -148,6 +149,7 @@ EVENTS: Mapping[str, EventKind] = MappingProxyType(
         ),
         **INTAKE,
         **CODES,
+        **REVIEWS,
         OVERRIDE_GIVEN: EventKind(
             says="a named person let a gate that has an override be passed",
             must={"gate": TEXT, "who": ID, "reason": TEXT},
