@@ -30,11 +30,11 @@ from putback.adapters.bus.discover import LISTEN_BEFORE_SWEEP_S, SWEPT_11, SWEPT
 from putback.adapters.bus.reading import read_car
 from putback.adapters.bus.timing import Timing
 from putback.adapters.virtual_car import Handle, started
-from putback.core.codes.car_read import CarRead, How, Pair
-from putback.core.codes.code import read_code
-from putback.core.codes.listing import Listed
-from putback.core.codes.may_send import may_send
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.lists.listing import Listed
+from putback.core.codes.meaning.code import read_code
+from putback.core.codes.meaning.wrong import Wrong
+from putback.core.codes.talk.car_read import CarRead, How, Pair
+from putback.core.codes.talk.may_send import may_send
 
 Result = TypeVar("Result")
 

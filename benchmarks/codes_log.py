@@ -15,8 +15,8 @@ import can
 import isotp
 
 from putback.adapters.frame_logs import read_frame_log
-from putback.core.codes.frames import Message, Reassembler, place_of
-from putback.core.codes.replay import Replay
+from putback.core.codes.talk.frames import Message, Reassembler, place_of
+from putback.core.codes.talk.replay import Replay
 
 FRAMES = 400_000
 REFERENCE_FRAMES = 40_000

@@ -10,9 +10,9 @@ from adapters.bus.bench import Bench, Module, Reply
 from putback.adapters.drive_log import DriveLog, begin_drive_log
 from putback.adapters.virtual_car.drive import moment
 from putback.adapters.virtual_car.emission import PIDS
-from putback.core.codes.bits import SPAN
-from putback.core.codes.car_read import Pair
 from putback.core.codes.drive.log import Drive, Record, drive_of
+from putback.core.codes.meaning.bits import SPAN
+from putback.core.codes.talk.car_read import Pair
 
 ENGINE = Pair(request=0x7E0, answer=0x7E8)
 HAS = (0x04, 0x05, 0x06, 0x07, 0x0C, 0x0D, 0x0F, 0x10, 0x11)

@@ -14,7 +14,7 @@ import can
 import pytest
 
 from putback.adapters.virtual_car.process import free_port
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 _MACHINE = Path(__file__).parent / "adapters" / "virtual_car" / "answering_machine.py"
 

@@ -13,8 +13,8 @@ import pytest
 
 from putback.adapters.code_list_writer import list_text, listing_text, may_write, write_list
 from putback.adapters.code_lists import read_code_list, read_code_list_text
-from putback.core.codes.car_read import CarRead, How, ModuleRead, Pair
-from putback.core.codes.listing import Listed, Listing, Readiness, Stage
+from putback.core.codes.lists.listing import Listed, Listing, Readiness, Stage
+from putback.core.codes.talk.car_read import CarRead, How, ModuleRead, Pair
 
 WORDS = ("no answer", "cut off; 13 bytes came", 'with, comma and "quotes"', "with: colon", "# with a hash", "ünïcode")
 CODES = ("P0A9B-17", "P0104", "C1D27-13", "U1C33-87", "B1E08-62", "P0001")

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from putback.adapters.code_lists import ListRead, read_code_list, read_code_list_text
 from putback.adapters.region_table import read_region
-from putback.core.codes.listing import Answer, Listing, Readiness
-from putback.core.codes.statement import RegionRule
+from putback.core.codes.lists.listing import Answer, Listing, Readiness
+from putback.core.codes.verdicts.statement import RegionRule
 
 HEAD = "# stage: before\n# modules answered: engine, brake\n"
 TABLE = "module,code,status,text\n"

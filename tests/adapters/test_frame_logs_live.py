@@ -13,9 +13,9 @@ from putback.adapters.bus.reading import read_car
 from putback.adapters.frame_logs import read_frame_log
 from putback.adapters.virtual_car import Switches
 from putback.adapters.virtual_car.modules import PAIRS
-from putback.core.codes.car_read import CarRead, ModuleRead, Pair
-from putback.core.codes.may_send import may_send
-from putback.core.codes.replay import Replay
+from putback.core.codes.talk.car_read import CarRead, ModuleRead, Pair
+from putback.core.codes.talk.may_send import may_send
+from putback.core.codes.talk.replay import Replay
 from virtual_cars import beside
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.adapters.pasted_codes import PastedText, read_pasted, text_of
-from putback.core.codes.pasted import guess
+from putback.core.codes.lists.pasted import guess
 from putback.core.finding import Finding
 
 TEXT = "Moteur à gauche\nP0123-1F mémorisé\n"

@@ -13,7 +13,7 @@ from putback.adapters.stores import open_store
 from putback.adapters.virtual_car import open_virtual
 from putback.bay.car_reader import CarBus, CarReader, ReadWish, first_read
 from putback.bay.code_reads import reads_of
-from putback.core.codes.listing import Stage
+from putback.core.codes.lists.listing import Stage
 from putback.core.finding import Finding, Where
 from putback.core.operations import Verb
 from putback.core.record.code_kinds import CODES_CLEARED

@@ -12,7 +12,7 @@ from putback.bay import Closed, Opening, OpenJob
 from putback.bay.code_compare import held_against
 from putback.bay.code_job import Job, job_of_view
 from putback.bay.code_reads import Attached, KeptRead, attach, cleared, counting, read_before, reads_of
-from putback.core.codes.listing import Stage
+from putback.core.codes.lists.listing import Stage
 from putback.core.operations import Verb
 from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ
 

@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from putback.adapters.code_lists import read_code_list
-from putback.core.codes.listing import Listing
+from putback.core.codes.lists.listing import Listing
 from putback.faces.cli.codes import command
 
 TEXT = "Engine control\n  P0123-1F  throttle   stored\nBrakes: no codes\nRadar: no response\n"

@@ -19,7 +19,7 @@ from putback.adapters.car_file import demo_path
 from putback.adapters.code_lists import read_code_list
 from putback.adapters.stores import open_store
 from putback.adapters.virtual_car import PAIRS, Handle, started
-from putback.core.codes.listing import Stage
+from putback.core.codes.lists.listing import Stage
 from putback.faces.cli.codes import command
 
 DEMO = demo_path().parent

@@ -19,7 +19,7 @@ from bay.demo_record import whole
 from putback.adapters.stores import open_store
 from putback.adapters.virtual_car import PAIRS
 from putback.adapters.virtual_car.process import free_port
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 from putback.faces.cli.codes import command
 from putback.faces.cli.codes_virtual import CHANNEL
 

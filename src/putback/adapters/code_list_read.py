@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
-from putback.core.codes.car_read import HIGHEST, CarRead, How, ModuleRead, Pair, read_pair
-from putback.core.codes.code import read_code
-from putback.core.codes.listing import Listing, Readiness
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.lists.listing import Listing, Readiness
+from putback.core.codes.meaning.code import read_code
+from putback.core.codes.meaning.wrong import Wrong
+from putback.core.codes.talk.car_read import HIGHEST, CarRead, How, ModuleRead, Pair, read_pair
 
 REPEATED: Final = ("said ", "note ")
 """What a key that may stand more than once begins with; `note` alone may as well."""

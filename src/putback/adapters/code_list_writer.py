@@ -7,8 +7,8 @@ from pathlib import Path
 
 from putback.adapters.code_lists import COLUMNS
 from putback.adapters.whole_file import write_whole
-from putback.core.codes.car_read import CarRead, How, ModuleRead
-from putback.core.codes.listing import Listed, Listing, Readiness
+from putback.core.codes.lists.listing import Listed, Listing, Readiness
+from putback.core.codes.talk.car_read import CarRead, How, ModuleRead
 from putback.core.finding import Finding, Where
 
 

@@ -22,10 +22,10 @@ from putback.adapters.code_list_read import (
     read_permanent_words,
     read_readiness_words,
 )
-from putback.core.codes.car_read import CarRead
-from putback.core.codes.code import read_code
-from putback.core.codes.listing import CONFIRMED, Listed, Listing, Readiness, Stage
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.lists.listing import CONFIRMED, Listed, Listing, Readiness, Stage
+from putback.core.codes.meaning.code import read_code
+from putback.core.codes.meaning.wrong import Wrong
+from putback.core.codes.talk.car_read import CarRead
 from putback.core.finding import Finding, Kind, Where, faults
 
 COLUMNS: Final = ("module", "code", "status", "text")

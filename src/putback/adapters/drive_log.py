@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, TextIO
 
 from putback.core.codes.drive.log import Channel, Drive, Record, channel_of, drive_of
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.wrong import Wrong
 from putback.core.finding import Finding, Kind, Where, faults
 
 COLUMNS: Final = ("time_s", "pid", "value", "unit")

@@ -21,7 +21,7 @@ from can.io.canutils import CanutilsLogReader
 
 from putback.adapters.frame_pipe import read_in_child
 from putback.adapters.log_lines import LONGEST_LINE, TooMuch, blocks, open_text
-from putback.core.codes.frames import place_of
+from putback.core.codes.talk.frames import place_of
 from putback.core.finding import Finding, Kind, Where
 
 Row: TypeAlias = tuple[float, int, bytes]

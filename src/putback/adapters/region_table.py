@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from putback.adapters.car_file.text import read_bytes, read_text
-from putback.core.codes.statement import RegionRule
+from putback.core.codes.verdicts.statement import RegionRule
 from putback.core.finding import Finding, Where
 
 COLUMNS: Final = ("region", "not complete allowed", "source")

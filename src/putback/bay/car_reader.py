@@ -16,10 +16,10 @@ from putback.adapters.bus.reading import ReadStep, read_car
 from putback.adapters.code_list_writer import list_text
 from putback.bay.code_reads import KeptRead, attach, cleared, read_before, reads_of
 from putback.bay.desk import Bay, Closed
-from putback.core.codes.car_read import CarRead, How, Pair, unasked
-from putback.core.codes.clearing import ModuleCleared, against_clearing
-from putback.core.codes.listing import Stage
-from putback.core.codes.may_send import MaySend, may_send
+from putback.core.codes.lists.listing import Stage
+from putback.core.codes.talk.car_read import CarRead, How, Pair, unasked
+from putback.core.codes.talk.clearing import ModuleCleared, against_clearing
+from putback.core.codes.talk.may_send import MaySend, may_send
 from putback.core.finding import Finding
 
 if TYPE_CHECKING:

@@ -6,11 +6,12 @@ from itertools import pairwise
 from typing import Final
 
 from putback.bay.code_job import Job
-from putback.core.codes.cause import Diagnosis, diagnose
-from putback.core.codes.compare import Comparison, compare
-from putback.core.codes.expected import expectations
-from putback.core.codes.listing import Listing, Stage, under_one_name
-from putback.core.codes.statement import (
+from putback.core.codes.causes.cause import Diagnosis, diagnose
+from putback.core.codes.causes.weights import Weights
+from putback.core.codes.lists.listing import Listing, Stage, under_one_name
+from putback.core.codes.verdicts.compare import Comparison, compare
+from putback.core.codes.verdicts.expected import expectations
+from putback.core.codes.verdicts.statement import (
     NotRead,
     RegionRule,
     headline,
@@ -18,7 +19,6 @@ from putback.core.codes.statement import (
     open_points,
     readiness_words,
 )
-from putback.core.codes.weights import Weights
 from putback.core.finding import Finding, Kind, Where
 
 MOST_EXPLAINED: Final = 300

@@ -7,8 +7,8 @@ from pathlib import Path
 from putback.adapters.operations_file import read_operations
 from putback.bay.desk import Bay, Closed, JobView
 from putback.core.car import Car
-from putback.core.codes.cause import Access
-from putback.core.codes.expected import Disturbed, disturbed_by, whole_car
+from putback.core.codes.causes.cause import Access
+from putback.core.codes.verdicts.expected import Disturbed, disturbed_by, whole_car
 from putback.core.finding import Finding, Where
 from putback.core.operations import Operation, Verb
 

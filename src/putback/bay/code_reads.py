@@ -11,8 +11,8 @@ from typing import Any
 from putback.adapters.code_lists import read_code_list_text
 from putback.bay.code_compare import odd_order
 from putback.bay.desk import Bay, Closed, JobView
-from putback.core.codes.car_read import CarRead
-from putback.core.codes.listing import Listing, Stage
+from putback.core.codes.lists.listing import Listing, Stage
+from putback.core.codes.talk.car_read import CarRead
 from putback.core.finding import Finding, Kind, Where, faults
 from putback.core.operations import ITEM_OFF, JOINT_VERBS, Verb
 from putback.core.record.code_kinds import CODES_CLEARED, CODES_READ

@@ -9,10 +9,10 @@ from putback.bay.code_job import Job, job_of_view
 from putback.bay.code_reads import Counting, KeptRead, counting, reads_of
 from putback.bay.desk import Bay, JobView
 from putback.core.car import Car
-from putback.core.codes.cause import Explanation
-from putback.core.codes.compare import Judged
-from putback.core.codes.listing import Listing
-from putback.core.codes.verdict import Verdict
+from putback.core.codes.causes.cause import Explanation
+from putback.core.codes.lists.listing import Listing
+from putback.core.codes.verdicts.compare import Judged
+from putback.core.codes.verdicts.verdict import Verdict
 
 WORST_FIRST: Mapping[Verdict, int] = MappingProxyType(
     {

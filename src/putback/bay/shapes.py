@@ -57,6 +57,7 @@ _WRITTEN: tuple[tuple[Shape, str], ...] = (
     (shapes.IDS, _list_of(_ID)),
     (shapes.TEXTS, _list_of(_TEXT)),
     (shapes.COUNT, _up_to(2**53 - 1)),
+    (shapes.COUNTS, _list_of(f"(?:{_up_to(2**53 - 1)})")),
     (shapes.AMOUNT_OF, _SIZE),
     (shapes.NUMBER, _NUMBER),
     (shapes.DATE, f'"{_DAY}"'),

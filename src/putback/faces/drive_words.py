@@ -5,7 +5,7 @@ from typing import Any, Final
 from putback.core.codes.drive.against import Compared, Row, TwoDrives
 from putback.core.codes.drive.log import Drive, rate
 from putback.core.codes.drive.student import Difference
-from putback.core.codes.listing import Stage
+from putback.core.codes.lists.listing import Stage
 
 CAUTION: Final = (
     "The driver does not look at this. A second person logs, or it is looked at afterwards, standing still. "

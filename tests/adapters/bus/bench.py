@@ -12,7 +12,7 @@ from typing import Any
 import can
 import isotp
 
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 FRAME_S = 0.0003
 """Computed: 135 bits at 500 kbit/s."""

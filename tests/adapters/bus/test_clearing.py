@@ -11,10 +11,10 @@ import pytest
 from adapters.bus.bench import Bench, Module, Reply
 from putback.adapters.bus.clearing import clear_car
 from putback.adapters.bus.reading import read_car
-from putback.core.codes.car_read import CarRead, How, Pair
-from putback.core.codes.clearing import against_clearing, destroyed
-from putback.core.codes.listing import Readiness
-from putback.core.codes.may_send import May, MaySend, may_send
+from putback.core.codes.lists.listing import Readiness
+from putback.core.codes.talk.car_read import CarRead, How, Pair
+from putback.core.codes.talk.clearing import against_clearing, destroyed
+from putback.core.codes.talk.may_send import May, MaySend, may_send
 
 BY_STATUS, BY_LIST = bytes.fromhex("14FFFFFF"), b"\x04"
 ENGINE, BRAKE, RADAR = (Pair(request=0x7E0 + n, answer=0x7E8 + n) for n in range(3))

@@ -14,8 +14,8 @@ import pytest
 from adapters.bus.bench import Bench, Damage, Module, Reply
 from putback.adapters.bus.conversation import Conversation
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.car_read import Pair
-from putback.core.codes.exchange import Answer, Ask, Came, Rest, Talk
+from putback.core.codes.talk.car_read import Pair
+from putback.core.codes.talk.exchange import Answer, Ask, Came, Rest, Talk
 
 PAIRS = [Pair(request=0x7E0 + n, answer=0x7E8 + n) for n in range(8)]
 LIST = Ask(request=bytes.fromhex("1902FF"), what="codes")

@@ -12,7 +12,7 @@ import pytest
 
 from adapters.bus.bench import Bench, Damage, Module
 from putback.adapters.bus.discover import SWEPT_11, SWEPT_29, Found, Sweep, discover, standard_pair
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 PRESENT, HERE = bytes.fromhex("3E00"), bytes.fromhex("7E00")
 ABOUT, EMISSIONS = bytes.fromhex("0100"), bytes.fromhex("4100BE3EB813")

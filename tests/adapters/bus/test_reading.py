@@ -12,8 +12,8 @@ import pytest
 from adapters.bus.bench import Bench, Damage, Module
 from putback.adapters.bus.frame_log import FrameLog, open_frame_log
 from putback.adapters.bus.reading import ReadStep, read_car
-from putback.core.codes.car_read import CarRead, How, Pair
-from putback.core.codes.may_send import may_send
+from putback.core.codes.talk.car_read import CarRead, How, Pair
+from putback.core.codes.talk.may_send import may_send
 from putback.core.finding import Finding
 
 PAIRS = [Pair(request=0x700 + n, answer=0x780 + n) for n in range(6)]

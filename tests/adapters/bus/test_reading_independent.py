@@ -12,8 +12,8 @@ import can
 from independent_modules import independent_module, new_place
 from putback.adapters.bus.reading import read_car
 from putback.adapters.virtual_car import PAIRS, Handle, Switches, started
-from putback.core.codes.car_read import CarRead, How, Pair
-from putback.core.codes.may_send import may_send
+from putback.core.codes.talk.car_read import CarRead, How, Pair
+from putback.core.codes.talk.may_send import may_send
 
 SLOW = Pair(request=0x713, answer=0x77D)
 EXTENDED = Pair(request=0x18DA10F1, answer=0x18DAF110, extended=True)

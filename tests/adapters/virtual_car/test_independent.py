@@ -16,8 +16,8 @@ from putback.adapters.bus.conversation import Conversation
 from putback.adapters.virtual_car import MODULES, PAIRS, VIN, Handle, Happened, started
 from putback.adapters.virtual_car.happened import changed
 from putback.adapters.virtual_car.scene import State
-from putback.core.codes.car_read import Pair
-from putback.core.codes.exchange import Answer, Ask, Came, Talk
+from putback.core.codes.talk.car_read import Pair
+from putback.core.codes.talk.exchange import Answer, Ask, Came, Talk
 from virtual_cars import demo_scene
 
 WORKED = {

@@ -9,9 +9,9 @@ from putback.adapters.bus.timing import Timing
 from putback.adapters.car_file import demo_path
 from putback.adapters.code_lists import read_code_list
 from putback.adapters.virtual_car import PAIRS, Switches, started
-from putback.core.codes.car_read import CarRead, How
-from putback.core.codes.listing import Listing
-from putback.core.codes.may_send import may_send
+from putback.core.codes.lists.listing import Listing
+from putback.core.codes.talk.car_read import CarRead, How
+from putback.core.codes.talk.may_send import may_send
 from virtual_cars import beside
 
 STAGES: tuple[tuple[str, dict[str, Any]], ...] = (

@@ -9,8 +9,8 @@ from putback.adapters.code_lists import read_code_list
 from putback.adapters.virtual_car import MODULES, VIN, Happened, Scene, VirtualCar, open_virtual, read_scene
 from putback.adapters.virtual_car.drive import SPEED_KM_H, moment, speed_at
 from putback.adapters.virtual_car.happened import changed
-from putback.core.codes.listing import Listing
-from putback.core.codes.vin import check_vin
+from putback.core.codes.lists.listing import Listing
+from putback.core.codes.meaning.vin import check_vin
 from virtual_cars import demo_scene
 
 WORKED = {"power_was_off": True, "moved": ["radar"], "left_open": ["shutter-plug"]}

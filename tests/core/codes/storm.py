@@ -8,8 +8,8 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from putback.core.codes.askers import PARTNERS
-from putback.core.codes.frames import place_of
+from putback.core.codes.talk.askers import PARTNERS
+from putback.core.codes.talk.frames import place_of
 
 MODULES = [
     *list(PARTNERS.items())[:8],

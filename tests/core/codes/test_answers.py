@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putback.core.codes.answers import Answer, Cleared, read_answer
-from putback.core.codes.code_answers import CodeAnswer, CountAnswer, StatusAnswer
-from putback.core.codes.monitors import MonitorAnswer
-from putback.core.codes.pid_table import DISPUTED
-from putback.core.codes.pids import LiveAnswer
-from putback.core.codes.refusal import Refused
-from putback.core.codes.status import Bit
-from putback.core.codes.vehicle import InfoAnswer
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.answers import Answer, Cleared, read_answer
+from putback.core.codes.meaning.code_answers import CodeAnswer, CountAnswer, StatusAnswer
+from putback.core.codes.meaning.monitors import MonitorAnswer
+from putback.core.codes.meaning.pid_table import DISPUTED
+from putback.core.codes.meaning.pids import LiveAnswer
+from putback.core.codes.meaning.refusal import Refused
+from putback.core.codes.meaning.status import Bit
+from putback.core.codes.meaning.vehicle import InfoAnswer
+from putback.core.codes.meaning.wrong import Wrong
 
 
 @pytest.mark.parametrize(

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 
 import pytest
 
-from putback.core.codes.asking import address_name, ask_module, name_of
-from putback.core.codes.car_read import How, ModuleRead, Pair
-from putback.core.codes.exchange import Answer, Ask, Came
-from putback.core.codes.listing import Readiness
-from putback.core.codes.may_send import May, MaySend, may_send
+from putback.core.codes.lists.listing import Readiness
+from putback.core.codes.talk.asking import address_name, ask_module, name_of
+from putback.core.codes.talk.car_read import How, ModuleRead, Pair
+from putback.core.codes.talk.exchange import Answer, Ask, Came
+from putback.core.codes.talk.may_send import May, MaySend, may_send
 
 PAIR = Pair(request=0x7E0, answer=0x7E8)
 YES = may_send(None, None)

@@ -10,12 +10,12 @@ import pytest
 
 from core.codes.test_compare import car, demo_list, disturbed  # noqa: F401 - fixtures
 from putback.core.car import Action, Car, Circuit, Item
-from putback.core.codes.cause import Access, Diagnosis, diagnose
-from putback.core.codes.compare import compare
-from putback.core.codes.expected import Disturbed, expectations
-from putback.core.codes.listing import Listed, Listing
-from putback.core.codes.rework import rework_minutes
-from putback.core.codes.weights import Weights
+from putback.core.codes.causes.cause import Access, Diagnosis, diagnose
+from putback.core.codes.causes.rework import rework_minutes
+from putback.core.codes.causes.weights import Weights
+from putback.core.codes.lists.listing import Listed, Listing
+from putback.core.codes.verdicts.compare import compare
+from putback.core.codes.verdicts.expected import Disturbed, expectations
 from putback.plan.reached import least_work
 from putback.plan.work import Work
 

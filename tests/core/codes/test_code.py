@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask
-from putback.core.codes.code import FAILURE_TYPES, Code, code_of_bytes, read_code
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.code import FAILURE_TYPES, Code, code_of_bytes, read_code
+from putback.core.codes.meaning.wrong import Wrong
 
 PRINTED = [
     # bytes, spelt, source

@@ -7,14 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask
-from putback.core.codes.code_answers import (
+from putback.core.codes.meaning.code_answers import (
     CountAnswer,
     StatusAnswer,
     read_codes,
     read_count,
     read_status_answer,
 )
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.wrong import Wrong
 
 ON_CAN = [
     # bytes, count said, codes, source

@@ -7,11 +7,11 @@ import pytest
 from putback.adapters.car_file import demo_path, read_car
 from putback.adapters.code_lists import read_code_list
 from putback.core.car import Car
-from putback.core.codes.compare import Comparison, Expectation, compare
-from putback.core.codes.expected import Disturbed, disturbed_by, disturbed_by_items, expectations
-from putback.core.codes.listing import Listed, Listing, Readiness
-from putback.core.codes.statement import RegionRule, headline, open_points, readiness_words
-from putback.core.codes.verdict import Verdict
+from putback.core.codes.lists.listing import Listed, Listing, Readiness
+from putback.core.codes.verdicts.compare import Comparison, Expectation, compare
+from putback.core.codes.verdicts.expected import Disturbed, disturbed_by, disturbed_by_items, expectations
+from putback.core.codes.verdicts.statement import RegionRule, headline, open_points, readiness_words
+from putback.core.codes.verdicts.verdict import Verdict
 from putback.core.operations import Operation, Verb
 from putback.plan.reached import least_work
 from putback.plan.work import Work

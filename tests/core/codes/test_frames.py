@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.frames import (
+from putback.core.codes.talk.frames import (
     MOST_BYTES,
     MOST_OPEN,
     FlowControl,

@@ -6,8 +6,8 @@ The form is of SAE J1979 service 02; PID 02 at zero means that no frame is store
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.frozen import FrozenFrame, frozen_frames
-from putback.core.codes.pids import LiveAnswer, read_live
+from putback.core.codes.meaning.frozen import FrozenFrame, frozen_frames
+from putback.core.codes.meaning.pids import LiveAnswer, read_live
 
 
 def _frames(*sent: str) -> tuple[FrozenFrame, ...]:

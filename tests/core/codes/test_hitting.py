@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from putback.core.codes.hitting import minimal_hitting_sets
+from putback.core.codes.causes.hitting import minimal_hitting_sets
 
 
 def brute_force(conflicts: list[set[str]]) -> set[frozenset[str]]:

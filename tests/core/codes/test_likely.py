@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from putback.core.codes.likely import MOST_SIGNS_TOGETHER, Net, Sign, beliefs, log_joint
+from putback.core.codes.causes.likely import MOST_SIGNS_TOGETHER, Net, Sign, beliefs, log_joint
 
 FIXTURE = Net(
     priors={0: 0.05, 1: 0.10, 2: 0.20, 3: 0.02},

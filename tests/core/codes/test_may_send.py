@@ -9,8 +9,8 @@ import pytest
 import putback.data
 from putback.adapters.car_file import read_car
 from putback.core.car import Car
-from putback.core.codes.car_read import CarRead, How, ModuleRead, Pair
-from putback.core.codes.may_send import may_send, open_connectors
+from putback.core.codes.talk.car_read import CarRead, How, ModuleRead, Pair
+from putback.core.codes.talk.may_send import may_send, open_connectors
 from putback.core.job import JobState, Seat, fold
 from putback.core.operations import Operation, Verb
 

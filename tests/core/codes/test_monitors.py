@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask
-from putback.core.codes.monitors import MONITORS, misfires, next_average, read_monitors
+from putback.core.codes.meaning.monitors import MONITORS, misfires, next_average, read_monitors
 
 RECORDS = [
     # record, value, least, most, unit, tolerance, source

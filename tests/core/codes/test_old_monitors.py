@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.answers import read_answer
-from putback.core.codes.old_monitors import OldMonitorAnswer, read_old_monitors
+from putback.core.codes.meaning.answers import read_answer
+from putback.core.codes.meaning.old_monitors import OldMonitorAnswer, read_old_monitors
 
 
 @pytest.mark.parametrize(

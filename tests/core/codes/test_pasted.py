@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.code import Code
-from putback.core.codes.listing import Answer
-from putback.core.codes.pasted import MOST_LINES, Byte, Corrections, Guess, guess
-from putback.core.codes.pasted_words import find_codes, says_no_answer, says_no_codes
+from putback.core.codes.lists.listing import Answer
+from putback.core.codes.lists.pasted import MOST_LINES, Byte, Corrections, Guess, guess
+from putback.core.codes.lists.pasted_words import find_codes, says_no_answer, says_no_codes
+from putback.core.codes.meaning.code import Code
 
 
 def codes(text: str, corrections: Corrections | None = None) -> list[tuple[str, str, str]]:

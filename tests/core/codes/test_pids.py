@@ -14,12 +14,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import OBD_LIVE, SCAPY_LIVE, ask, kept, obd_python, raw_bytes
-from putback.core.codes.bits import more_follow, supported
-from putback.core.codes.pid_table import DISPUTED, PIDS, Figure, Seen
-from putback.core.codes.pid_words import FUELS, REQUIREMENTS
-from putback.core.codes.pids import Live, Reading, read_live, read_pid
-from putback.core.codes.readiness import Readiness
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.bits import more_follow, supported
+from putback.core.codes.meaning.pid_table import DISPUTED, PIDS, Figure, Seen
+from putback.core.codes.meaning.pid_words import FUELS, REQUIREMENTS
+from putback.core.codes.meaning.pids import Live, Reading, read_live, read_pid
+from putback.core.codes.meaning.readiness import Readiness
+from putback.core.codes.meaning.wrong import Wrong
 
 CLOSE = 1e-3
 """The references print rounded factors (0.0000305, 0.000122, 99.2): a thousandth covers them."""

@@ -8,11 +8,11 @@ test_report_answers.py.
 import random
 
 from core.codes.references import ask
-from putback.core.codes.monitors import MONITORS, MonitorTest, read_monitors
-from putback.core.codes.pid_table import DISPUTED, PIDS
-from putback.core.codes.pids import read_live
-from putback.core.codes.scaling import SCALINGS
-from putback.core.codes.vehicle import KINDS, read_info
+from putback.core.codes.meaning.monitors import MONITORS, MonitorTest, read_monitors
+from putback.core.codes.meaning.pid_table import DISPUTED, PIDS
+from putback.core.codes.meaning.pids import read_live
+from putback.core.codes.meaning.scaling import SCALINGS
+from putback.core.codes.meaning.vehicle import KINDS, read_info
 
 SCAPY_LIVE_ANSWERS = """
 from scapy.contrib.automotive.obd.obd import OBD

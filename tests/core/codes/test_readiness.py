@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask, obd_python
-from putback.core.codes.readiness import COMPRESSION, SPARK, Ignition, Readiness, Since, read_readiness
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.readiness import COMPRESSION, SPARK, Ignition, Readiness, Since, read_readiness
+from putback.core.codes.meaning.wrong import Wrong
 
 PRINTED = [
     # bytes, lamp, codes, ignition, supported, not complete, source

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask
-from putback.core.codes.refusal import BUSY, NOT_IN_THIS_SESSION, REASONS, WAIT, read_refusal
+from putback.core.codes.meaning.refusal import BUSY, NOT_IN_THIS_SESSION, REASONS, WAIT, read_refusal
 
 UDSONCAN_REASONS = """
 from udsoncan import Response

@@ -3,9 +3,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.car_read import CarRead, How, ModuleRead
-from putback.core.codes.frames import place_of
-from putback.core.codes.replay import Replay, Replayed
+from putback.core.codes.talk.car_read import CarRead, How, ModuleRead
+from putback.core.codes.talk.frames import place_of
+from putback.core.codes.talk.replay import Replay, Replayed
 
 START = 1_780_000_000.0
 

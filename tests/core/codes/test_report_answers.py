@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask
-from putback.core.codes.answers import read_answer
-from putback.core.codes.report_answers import REPORTS, Noted, ReportAnswer, read_report
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.answers import read_answer
+from putback.core.codes.meaning.report_answers import REPORTS, Noted, ReportAnswer, read_report
+from putback.core.codes.meaning.wrong import Wrong
 
 UDSONCAN_REPORTS = """
 from udsoncan import Response

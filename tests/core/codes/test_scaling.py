@@ -5,7 +5,7 @@ import math
 import pytest
 
 from core.codes.references import OBD_UNITS, RAW_VALUES, SCAPY_UNITS, ask, kept, obd_python
-from putback.core.codes.scaling import DISPUTED, SCALINGS, scaled, unit_of, whole
+from putback.core.codes.meaning.scaling import DISPUTED, SCALINGS, scaled, unit_of, whole
 
 EXAMPLES = [
     # id, bytes, value, tolerance, source

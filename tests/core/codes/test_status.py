@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from core.codes.references import ask
-from putback.core.codes.status import AFTER_CLEAR, NOT_TESTED, SEEN_FAILING, Bit, Status, read_status
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.status import AFTER_CLEAR, NOT_TESTED, SEEN_FAILING, Bit, Status, read_status
+from putback.core.codes.meaning.wrong import Wrong
 
 UDSONCAN_STATUS = """
 from udsoncan import Dtc

@@ -3,12 +3,12 @@
 import os
 
 from core.codes.storm import Batch, Storm
-from putback.core.codes.answers import read_answer
-from putback.core.codes.askers import standard_partner
-from putback.core.codes.car_read import How, ModuleRead
-from putback.core.codes.code_answers import CodeAnswer, StatusAnswer
-from putback.core.codes.frames import Message, Reassembler, place_of
-from putback.core.codes.replay import Replay
+from putback.core.codes.meaning.answers import read_answer
+from putback.core.codes.meaning.code_answers import CodeAnswer, StatusAnswer
+from putback.core.codes.talk.askers import standard_partner
+from putback.core.codes.talk.car_read import How, ModuleRead
+from putback.core.codes.talk.frames import Message, Reassembler, place_of
+from putback.core.codes.talk.replay import Replay
 
 FRAMES = int(os.environ.get("PUTBACK_STORM", "1_000_000"))
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.vehicle import InfoAnswer, read_info, shown
+from putback.core.codes.meaning.vehicle import InfoAnswer, read_info, shown
 
 
 def test_a_published_number_with_strange_characters_is_shown_and_marked() -> None:

@@ -9,10 +9,10 @@ from itertools import product
 
 import pytest
 
-from putback.core.codes.compare import compare
-from putback.core.codes.listing import Listed, Listing
-from putback.core.codes.statement import open_points
-from putback.core.codes.verdict import Missing, Permanent, Standing, Verdict, verdict_of
+from putback.core.codes.lists.listing import Listed, Listing
+from putback.core.codes.verdicts.compare import compare
+from putback.core.codes.verdicts.statement import open_points
+from putback.core.codes.verdicts.verdict import Missing, Permanent, Standing, Verdict, verdict_of
 
 FAILING_BITS = (0, 1, 2, 3, 5)
 

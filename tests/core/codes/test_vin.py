@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.core.codes.vin import VALUES, WEIGHTS, check_digit, check_vin
+from putback.core.codes.meaning.vin import VALUES, WEIGHTS, check_digit, check_vin
 
 SUMS = [
     # number, place 9 left out as _, sum, digit, source

@@ -72,7 +72,7 @@ class Bench:
         """What a device's clock shows."""
         return self.now - self.slow.get(device or self.device, timedelta(0))
 
-    def log(self, kind: str, **body: Any) -> str:
+    def log(self, kind: str, /, **body: Any) -> str:
         """Log an event a second from now. Keys that begin with `_` set its envelope; None leaves a field out."""
         self.now += timedelta(seconds=1)
         device = str(body.pop("_device", self.device))

@@ -14,8 +14,8 @@ from typing import Final
 import can
 
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.exchange import answers_to
-from putback.core.codes.refusal import REFUSAL
+from putback.core.codes.meaning.refusal import REFUSAL
+from putback.core.codes.talk.exchange import answers_to
 
 Id = tuple[int, bool]
 """An id, and whether it has 29 bits."""

@@ -9,9 +9,9 @@ import can
 
 from putback.adapters.bus.conversation import Conversation
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.car_read import CarRead
-from putback.core.codes.clearing import ModuleCleared, against_clearing, clear_module, to_clear
-from putback.core.codes.may_send import MaySend
+from putback.core.codes.talk.car_read import CarRead
+from putback.core.codes.talk.clearing import ModuleCleared, against_clearing, clear_module, to_clear
+from putback.core.codes.talk.may_send import MaySend
 
 PATIENCE_S: Final = 2.0
 """A module is given so long to answer a clear, as it is sent only once [s]: common practice, no source."""

@@ -15,8 +15,8 @@ import can
 from putback.adapters.bus.line import Broken, Line
 from putback.adapters.bus.timing import Timing
 from putback.adapters.bus.turn import Phase, Turn
-from putback.core.codes.car_read import Pair
-from putback.core.codes.exchange import Answer, Came, Rest, Talk
+from putback.core.codes.talk.car_read import Pair
+from putback.core.codes.talk.exchange import Answer, Came, Rest, Talk
 
 Result = TypeVar("Result")
 

@@ -15,8 +15,8 @@ import can
 from putback.adapters.bus.asking_all import ABOUT_EMISSIONS, COUNT, PRESENT, Asker, Heard, Id
 from putback.adapters.bus.pairing import pair_up
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.car_read import Pair
-from putback.core.codes.exchange import answers_to
+from putback.core.codes.talk.car_read import Pair
+from putback.core.codes.talk.exchange import answers_to
 
 TO_ALL: Final[Sequence[Id]] = ((0x7DF, False), (0x18DB33F1, True))
 STANDARD: Final[Sequence[Id]] = tuple((0x7E0 + n, False) for n in range(8))

@@ -15,7 +15,7 @@ import can
 import isotp
 
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 LONGEST: Final = 0xFFFF
 """No answer may be longer, [bytes]: some 16,000 codes."""

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from putback.adapters.bus.asking_all import ABOUT_EMISSIONS, COUNT, PRESENT, Asker, Heard, Id
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 _OTHER_QUESTIONS: Final = (ABOUT_EMISSIONS, COUNT)
 """The second is asked where nothing answers the first: some modules refuse by silence."""

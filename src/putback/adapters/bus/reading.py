@@ -8,11 +8,11 @@ import can
 
 from putback.adapters.bus.conversation import Conversation
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.asking import address_name, ask_module
-from putback.core.codes.car_read import CarRead, How, ModuleRead, Pair
-from putback.core.codes.exchange import Ask, Talk
-from putback.core.codes.may_send import MaySend
-from putback.core.codes.whole_car import named, number
+from putback.core.codes.talk.asking import address_name, ask_module
+from putback.core.codes.talk.car_read import CarRead, How, ModuleRead, Pair
+from putback.core.codes.talk.exchange import Ask, Talk
+from putback.core.codes.talk.may_send import MaySend
+from putback.core.codes.talk.whole_car import named, number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,8 +6,8 @@ A turn knows no bus. It is told what happened and when, and says when it wants t
 from enum import Enum, auto
 
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.exchange import Answer, Ask, Came, answers_to
-from putback.core.codes.refusal import BUSY, REFUSAL, read_refusal
+from putback.core.codes.meaning.refusal import BUSY, REFUSAL, read_refusal
+from putback.core.codes.talk.exchange import Answer, Ask, Came, answers_to
 
 
 class Phase(Enum):

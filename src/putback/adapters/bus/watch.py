@@ -13,11 +13,9 @@ import can
 
 from putback.adapters.bus.conversation import Conversation
 from putback.adapters.bus.timing import Timing
-from putback.core.codes.bits import SPAN
-from putback.core.codes.car_read import Pair
 from putback.core.codes.drive.log import Record, channels_of, misfire_key
-from putback.core.codes.exchange import Answer, Ask, Came, Rest, Talk
-from putback.core.codes.monitors import (
+from putback.core.codes.meaning.bits import SPAN
+from putback.core.codes.meaning.monitors import (
     FIRST_CYLINDER,
     LAST_CYLINDER,
     MISFIRE_AVERAGE,
@@ -25,7 +23,9 @@ from putback.core.codes.monitors import (
     MonitorTest,
     read_monitors,
 )
-from putback.core.codes.pids import Live, read_live
+from putback.core.codes.meaning.pids import Live, read_live
+from putback.core.codes.talk.car_read import Pair
+from putback.core.codes.talk.exchange import Answer, Ask, Came, Rest, Talk
 
 LIVE, MONITORS = 0x01, 0x06
 USUAL: Final = (0x0D, 0x0C, 0x04, 0x05, 0x06, 0x07, 0x08, 0x09, 0x0B, 0x0F, 0x10, 0x11)

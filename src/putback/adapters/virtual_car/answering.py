@@ -13,7 +13,7 @@ from putback.adapters.virtual_car import diagnosis, emission
 from putback.adapters.virtual_car.drive import Moment
 from putback.adapters.virtual_car.modules import Manner, Module
 from putback.adapters.virtual_car.scene import State
-from putback.core.codes.refusal import BUSY, REFUSAL, WAIT
+from putback.core.codes.meaning.refusal import BUSY, REFUSAL, WAIT
 
 NO_SUCH_SERVICE, NO_SUCH_PART, WRONG_FORM, CONDITIONS, OUT_OF_RANGE, NOT_IN_SESSION = (
     0x11,

@@ -21,7 +21,7 @@ from putback.adapters.virtual_car.happened import Happened, changed, names_of, u
 from putback.adapters.virtual_car.modules import FUNCTIONAL, Manner
 from putback.adapters.virtual_car.scene import Scene
 from putback.adapters.virtual_car.wire import Wire, single
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 INTERFACES: Final = ("virtual", "udp_multicast")
 OFF_BUS: Final = "off_bus_for_s"

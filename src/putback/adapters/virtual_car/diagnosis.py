@@ -9,7 +9,7 @@ from typing import Final
 
 from putback.adapters.virtual_car.modules import VIN
 from putback.adapters.virtual_car.scene import Held, State
-from putback.core.codes.status import AFTER_CLEAR
+from putback.core.codes.meaning.status import AFTER_CLEAR
 
 READ_CODES: Final = 0x19
 READ_DATA: Final = 0x22

@@ -11,9 +11,9 @@ from typing import Final
 from putback.adapters.virtual_car.drive import Moment
 from putback.adapters.virtual_car.modules import VIN
 from putback.adapters.virtual_car.scene import State
-from putback.core.codes.bits import SPAN
-from putback.core.codes.code import Code
-from putback.core.codes.status import Bit
+from putback.core.codes.meaning.bits import SPAN
+from putback.core.codes.meaning.code import Code
+from putback.core.codes.meaning.status import Bit
 
 SERVICES: Final = frozenset({0x01, 0x03, 0x06, 0x07, 0x09, 0x0A})
 NO_SUCH_PART: Final = 0x12

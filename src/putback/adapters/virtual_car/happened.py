@@ -10,8 +10,8 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from putback.core.car import Car
-from putback.core.codes.code import read_code
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.code import read_code
+from putback.core.codes.meaning.wrong import Wrong
 
 NOTHING: frozenset[str] = frozenset()
 

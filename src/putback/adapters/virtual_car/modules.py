@@ -12,7 +12,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final
 
-from putback.core.codes.car_read import Pair
+from putback.core.codes.talk.car_read import Pair
 
 FUNCTIONAL: Final = MappingProxyType({False: 0x7DF, True: 0x18DB33F1})
 """The ids that speak to every module at once: 11-bit, 29-bit."""

@@ -13,7 +13,7 @@ from putback.adapters.code_lists import read_code_list
 from putback.adapters.virtual_car.car import INTERFACES
 from putback.adapters.virtual_car.modules import FUNCTIONAL, PAIRS
 from putback.adapters.virtual_car.scene import Scene
-from putback.core.codes.listing import Listing, Stage
+from putback.core.codes.lists.listing import Listing, Stage
 from putback.core.finding import Finding
 
 _DEMO_BEFORE: Final = "quillet.before.csv"

@@ -19,7 +19,7 @@ import can
 from putback.adapters.virtual_car.faults import Switches
 from putback.adapters.virtual_car.happened import Happened, plain
 from putback.adapters.virtual_car.modules import PAIRS
-from putback.core.codes.car_read import Pair, read_pair
+from putback.core.codes.talk.car_read import Pair, read_pair
 
 INTERFACE: Final = "udp_multicast"
 STAYS_HERE: Final = 0

@@ -12,9 +12,9 @@ from typing import Final
 from putback.adapters.virtual_car.happened import Happened
 from putback.adapters.virtual_car.modules import BY_LETTER, Manner, modules_of
 from putback.core.car import Car, Relearn
-from putback.core.codes.code import Code, read_code
-from putback.core.codes.listing import CONFIRMED, Listing
-from putback.core.codes.status import AFTER_CLEAR
+from putback.core.codes.lists.listing import CONFIRMED, Listing
+from putback.core.codes.meaning.code import Code, read_code
+from putback.core.codes.meaning.status import AFTER_CLEAR
 
 FAILS_NOW: Final = 0x2F
 """An open circuit: failing now, in this cycle, pending, confirmed, since the clear."""

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from putback.core.codes.listing import Stage
+from putback.core.codes.lists.listing import Stage
 from putback.core.record.shapes import COUNT, ID, SHA256, TEXT, TEXTS, EventKind, one_of
 
 CODES_READ = "codes read"

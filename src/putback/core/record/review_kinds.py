@@ -6,20 +6,12 @@ The draft is kept as it was when the narration was taken, so that steps name the
 from collections.abc import Mapping
 from enum import StrEnum
 from types import MappingProxyType
-from typing import Any
 
-from putback.core.record.shapes import COUNT, SHA256, TEXT, TEXTS, EventKind, Shape, one_of
+from putback.core.record.shapes import COUNT, COUNTS, SHA256, TEXT, TEXTS, EventKind, one_of
 
 NARRATION_TAKEN = "narration taken"
 REVIEW_STEP = "review step"
 PROCEDURE_WRITTEN = "procedure written"
-
-
-def _are_counts(value: Any) -> bool:
-    return isinstance(value, list | tuple) and all(COUNT.fits(one) for one in value)
-
-
-_COUNTS = Shape(says="a list of whole numbers from 0", fits=_are_counts)
 
 
 class Act(StrEnum):
@@ -52,10 +44,10 @@ REVIEWS: Mapping[str, EventKind] = MappingProxyType(
             says="a person looked at lines of the draft and said something of them",
             must={"act": one_of(*map(str, Act))},
             may={
-                "lines": _COUNTS,
-                "twins": _COUNTS,
-                "others": _COUNTS,
-                "span": _COUNTS,
+                "lines": COUNTS,
+                "twins": COUNTS,
+                "others": COUNTS,
+                "span": COUNTS,
                 "other": COUNT,
                 "into": TEXTS,
                 "field": TEXT,

@@ -8,10 +8,10 @@ from typing import Any, Final
 
 import click
 
-from putback.core.codes.car_read import CarRead
-from putback.core.codes.clearing import WORD, Destroyed, ModuleCleared, against_clearing, destroyed, to_clear
-from putback.core.codes.listing import Stage
-from putback.core.codes.may_send import MaySend, may_send
+from putback.core.codes.lists.listing import Stage
+from putback.core.codes.talk.car_read import CarRead
+from putback.core.codes.talk.clearing import WORD, Destroyed, ModuleCleared, against_clearing, destroyed, to_clear
+from putback.core.codes.talk.may_send import MaySend, may_send
 from putback.core.finding import Finding
 from putback.faces.cli.codes_bus import (
     CAUTION,

@@ -15,9 +15,9 @@ from putback.bay.code_compare import Held, held_against, odd_order, out_of_order
 from putback.bay.code_job import Job, job_of, job_of_view
 from putback.bay.code_reads import Attached, attach, counting, reads_of
 from putback.bay.desk import Closed
-from putback.core.codes.listing import Listing, Stage
-from putback.core.codes.statement import RegionRule
-from putback.core.codes.weights import Weights
+from putback.core.codes.causes.weights import Weights
+from putback.core.codes.lists.listing import Listing, Stage
+from putback.core.codes.verdicts.statement import RegionRule
 from putback.core.finding import Finding, Where
 from putback.faces.cli.codes_json import causes_json, held_json, suspects_json
 from putback.faces.cli.show import DONE, FAULTS, IMPOSSIBLE, UNREADABLE, finding_json, print_findings, print_json

@@ -7,8 +7,8 @@ from typing import Any, Final
 import click
 
 from putback.adapters.code_list_writer import listing_text, may_write, write_list
-from putback.core.codes.listing import Stage
-from putback.core.codes.pasted import Byte, Corrections, Guess, guess
+from putback.core.codes.lists.listing import Stage
+from putback.core.codes.lists.pasted import Byte, Corrections, Guess, guess
 from putback.core.finding import Finding, Where
 from putback.faces.cli.codes_import_asked import STDIN, Asked, pair_of, refuse, wrong_call
 from putback.faces.cli.show import DONE, FAULTS, print_findings, print_json

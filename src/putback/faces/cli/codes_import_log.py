@@ -11,9 +11,9 @@ from rich.text import Text
 
 from putback.adapters.code_list_writer import list_text, write_list
 from putback.adapters.frame_logs import LogRead, read_frame_log
-from putback.core.codes.car_read import CarRead, How
-from putback.core.codes.pasted import module_name
-from putback.core.codes.replay import Replay, Replayed
+from putback.core.codes.lists.pasted import module_name
+from putback.core.codes.talk.car_read import CarRead, How
+from putback.core.codes.talk.replay import Replay, Replayed
 from putback.core.finding import Finding, Where, faults
 from putback.faces.cli.codes_import_asked import Asked, pair_of, refuse, wrong_call
 from putback.faces.cli.codes_read_text import print_read

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from rich.text import Text
 
-from putback.core.codes.pasted import Guess, GuessedLine, LineKind
+from putback.core.codes.lists.pasted import Guess, GuessedLine, LineKind
 from putback.faces.cli.codes_read_text import codes_words, table
 from putback.faces.cli.plan_text import console
 

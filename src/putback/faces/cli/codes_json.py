@@ -3,10 +3,10 @@
 from typing import Any
 
 from putback.bay.code_compare import Held
-from putback.core.codes.cause import Diagnosis
-from putback.core.codes.compare import Comparison
-from putback.core.codes.listing import Readiness
-from putback.core.codes.statement import NotRead
+from putback.core.codes.causes.cause import Diagnosis
+from putback.core.codes.lists.listing import Readiness
+from putback.core.codes.verdicts.compare import Comparison
+from putback.core.codes.verdicts.statement import NotRead
 
 
 def held_json(held: Held) -> dict[str, Any]:

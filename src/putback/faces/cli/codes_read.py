@@ -8,9 +8,9 @@ from typing import Any, Final
 
 import click
 
-from putback.core.codes.car_read import CarRead, Pair, unasked
-from putback.core.codes.listing import Stage
-from putback.core.codes.may_send import MaySend, may_send
+from putback.core.codes.lists.listing import Stage
+from putback.core.codes.talk.car_read import CarRead, Pair, unasked
+from putback.core.codes.talk.may_send import MaySend, may_send
 from putback.core.finding import Finding
 from putback.faces.cli.codes_bus import (
     CAUTION,

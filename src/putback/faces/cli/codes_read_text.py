@@ -11,9 +11,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from putback.core.codes.car_read import CarRead, How, ModuleRead
-from putback.core.codes.listing import Listed, module_under
-from putback.core.codes.vin import check_vin
+from putback.core.codes.lists.listing import Listed, module_under
+from putback.core.codes.meaning.vin import check_vin
+from putback.core.codes.talk.car_read import CarRead, How, ModuleRead
 from putback.faces.cli.plan_text import console
 
 MOST_CODES: Final = 12

@@ -15,9 +15,9 @@ from rich.text import Text
 from putback.bay.code_compare import Held
 from putback.bay.code_words import WORST_FIRST, too_many_words
 from putback.core.car import Car
-from putback.core.codes.cause import Diagnosis, Explanation
-from putback.core.codes.compare import Comparison, Judged
-from putback.core.codes.weights import WHENCE
+from putback.core.codes.causes.cause import Diagnosis, Explanation
+from putback.core.codes.causes.weights import WHENCE
+from putback.core.codes.verdicts.compare import Comparison, Judged
 
 NO_CIRCUIT = "no disturbed item of the car file carries a circuit of these codes"
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from putback.core.codes.car_read import Pair, read_pair
-from putback.core.codes.listing import Stage
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.lists.listing import Stage
+from putback.core.codes.meaning.wrong import Wrong
+from putback.core.codes.talk.car_read import Pair, read_pair
 from putback.core.finding import Finding
 from putback.faces.cli.codes_bus import (
     BusAsked,

@@ -12,8 +12,8 @@ from putback.adapters.code_lists import read_code_list
 from putback.app import Planned, plan_job
 from putback.bay.code_compare import held_against
 from putback.bay.code_job import Job
-from putback.core.codes.cause import Access
-from putback.core.codes.expected import disturbed_by_items
+from putback.core.codes.causes.cause import Access
+from putback.core.codes.verdicts.expected import disturbed_by_items
 from putback.core.finding import faults
 from putback.faces.cli import codes_text
 from putback.faces.cli.plan_text import console, print_plan

@@ -14,8 +14,8 @@ from putback.bay.code_words import (
     rework_words,
     too_many_words,
 )
-from putback.core.codes.pasted import Guess, LineKind
-from putback.core.codes.verdict import Verdict
+from putback.core.codes.lists.pasted import Guess, LineKind
+from putback.core.codes.verdicts.verdict import Verdict
 from putback.faces.web.pasted import MOST_ASKED, sign_of
 
 _SHAPES = {

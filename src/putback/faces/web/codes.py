@@ -16,9 +16,9 @@ from putback.bay.code_job import job_of, job_of_view
 from putback.bay.code_reads import attach, read_before, reads_of
 from putback.bay.code_words import codes_of
 from putback.bay.owner import worker
-from putback.core.codes.clearing import WORD, destroyed
-from putback.core.codes.listing import Stage
-from putback.core.codes.may_send import MaySend
+from putback.core.codes.lists.listing import Stage
+from putback.core.codes.talk.clearing import WORD, destroyed
+from putback.core.codes.talk.may_send import MaySend
 from putback.faces.web import intake
 from putback.faces.web.code_views import guess_view, held_view, read_view
 from putback.faces.web.form import Form, read_form

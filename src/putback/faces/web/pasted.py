@@ -7,8 +7,8 @@ from typing import Final
 
 from putback.adapters.code_list_writer import listing_text
 from putback.adapters.code_lists import read_code_list_text
-from putback.core.codes.listing import Listing
-from putback.core.codes.pasted import Byte, Corrections, Guess, LineKind, guess
+from putback.core.codes.lists.listing import Listing
+from putback.core.codes.lists.pasted import Byte, Corrections, Guess, LineKind, guess
 from putback.faces.web.form import Form
 
 LONGEST_LIST: Final = 48_000

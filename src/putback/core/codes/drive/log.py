@@ -11,9 +11,9 @@ from statistics import median
 from types import MappingProxyType
 from typing import Final
 
-from putback.core.codes.monitors import FIRST_CYLINDER, LAST_CYLINDER, MISFIRE_AVERAGE, MISFIRE_COUNT
-from putback.core.codes.pid_table import PERCENT, PIDS, Figure
-from putback.core.codes.wrong import Wrong
+from putback.core.codes.meaning.monitors import FIRST_CYLINDER, LAST_CYLINDER, MISFIRE_AVERAGE, MISFIRE_COUNT
+from putback.core.codes.meaning.pid_table import PERCENT, PIDS, Figure
+from putback.core.codes.meaning.wrong import Wrong
 
 LOAD, COOLANT, SPEED = "04", "05", "0D"
 TRIM_SUMS: Final[Mapping[str, int]] = MappingProxyType({"06+07": 1, "08+09": 2})

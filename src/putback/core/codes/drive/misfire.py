@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Final
 
 from putback.core.codes.drive.log import Drive, misfire_key
-from putback.core.codes.monitors import MISFIRE_AVERAGE, MISFIRE_COUNT
+from putback.core.codes.meaning.monitors import MISFIRE_AVERAGE, MISFIRE_COUNT
 
 MOST_CYLINDERS: Final = 12
 

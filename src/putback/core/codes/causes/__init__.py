@@ -1,0 +1,1 @@
+"""Which of the things that the work disturbed most likely caused the new codes."""

@@ -1,0 +1,1 @@
+"""Lists of codes: our own form, and whatever text another tool printed."""

@@ -1,0 +1,1 @@
+"""What codes, status bytes, live values, monitors, readiness and vehicle numbers mean, from their bytes."""
