@@ -39,6 +39,7 @@ GROUPS: Mapping[str, str] = {
     **dict.fromkeys(("guard_off", "unguard"), "unguard"),
     **dict.fromkeys(("tighten", "torque"), "tighten"),
     **dict.fromkeys(("replace", "renew"), "renew"),
+    **dict.fromkeys(("bleed", "clear_codes", "note"), "note"),
 }
 STYLES = {"terse": 9.0, "sentences": 26.0}
 """Words to a sentence, at most; what has more is a story told without stops."""
@@ -142,19 +143,24 @@ class Text:
         return next((style for style, most in STYLES.items() if words <= most), "story")
 
 
-def matched(labels: Iterable[Mapping[str, Any]], said: Sequence[Said]) -> dict[str, int]:
-    """For each label that was found, the place of its operation; the nearest of the same group, each once."""
+def matched(labels: Sequence[Mapping[str, Any]], said: Sequence[Said]) -> dict[str, int]:
+    """For each label that was found, the place of its operation: the nearest pairs of the same group, each once."""
+    pairs = sorted(
+        (_far(one, label["pos"]), abs(one.start - label["pos"]), k, n)
+        for k, label in enumerate(labels)
+        for n, one in enumerate(said)
+        if _group(one.verb) == _group(label["verb"]) and _far(one, label["pos"]) <= NEAR
+    )
     place: dict[str, int] = {}
-    for label in labels:
-        near = [
-            (0 if one.start <= label["pos"] < max(one.end, one.start + 1) else abs(one.start - label["pos"]), n)
-            for n, one in enumerate(said)
-            if _group(one.verb) == _group(label["verb"]) and n not in place.values()
-        ]
-        best = min(near, default=(NEAR + 1, 0))
-        if best[0] <= NEAR:
-            place[label["id"]] = best[1]
+    for _, _, k, n in pairs:
+        if labels[k]["id"] not in place and n not in place.values():
+            place[labels[k]["id"]] = n
     return place
+
+
+def _far(one: Said, place: int) -> int:
+    """How far an operation begins from a place, in signs; 0 where its span covers it."""
+    return 0 if one.start <= place < max(one.end, one.start + 1) else abs(one.start - place)
 
 
 def _group(verb: str) -> str:
@@ -165,9 +171,10 @@ def _links_given(draft: Draft, place: Mapping[str, int]) -> set[tuple[str, str]]
     label = {n: id for id, n in place.items()}
     at = {one.n: n for n, one in enumerate(draft.operations)}
     return {
-        (label.get(n, f"line {one.n}"), label.get(at[one.twin], f"line {one.twin}"))
+        (label.get(n, f"line {one.n}"), label.get(at[twin], f"line {twin}"))
         for n, one in enumerate(draft.operations)
         if one.twin is not None
+        for twin in (one.twin, *one.also)
     }
 
 

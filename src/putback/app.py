@@ -4,13 +4,14 @@ What goes wrong comes back as a value; faces decide only how to show it.
 """
 
 import difflib
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.adapters.car_file import Reading, read_car
+from putback.adapters.car_file import Reading, read_car, read_car_text
+from putback.adapters.car_file.text import read_bytes
 from putback.adapters.operations_file import read_operations
 from putback.core.car import Car
 from putback.core.finding import Finding, Where
@@ -20,6 +21,7 @@ from putback.plan.plan import Impossible, Plan
 
 if TYPE_CHECKING:
     from putback.adapters.tool_list import ToolsRead
+    from putback.core.procedure import Procedure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +29,19 @@ class Refused:
     """The call cannot be served: the file is unreadable or faulty, or an id is not known."""
 
     findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarFile:
+    """A car to plan on. `content` is its car file, as it stands or as it is drawn from a procedure.
+
+    `findings` are what drawing left open, `aliases` other names of its items, with their ids.
+    """
+
+    car: Car
+    content: bytes
+    findings: tuple[Finding, ...] = ()
+    aliases: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +79,43 @@ def check_car(path: Path) -> Reading:
     return read_car(path)
 
 
+def car_file(path: Path) -> CarFile | Refused:
+    """The car of a car file; a procedure is drawn to one."""
+    from putback.adapters.procedure_file import is_procedure, read_procedure_text  # noqa: PLC0415 - seldom needed
+
+    content = read_bytes(path)
+    if isinstance(content, Finding):
+        return Refused(findings=(content,))
+    if is_procedure(content):
+        read = read_procedure_text(content, str(path))
+        return Refused(findings=read.findings) if read.procedure is None else _drawn(read.procedure)
+    reading = read_car_text(content, str(path))
+    return Refused(findings=reading.findings) if reading.car is None else CarFile(car=reading.car, content=content)
+
+
+def _drawn(procedure: "Procedure") -> CarFile | Refused:
+    """The car as far as one recording shows it."""
+    from putback.adapters.car_writer import write_car  # noqa: PLC0415 - loaded where a procedure is given
+    from putback.core.papers.published import for_a_car  # noqa: PLC0415 - the same
+    from putback.narrate.car_from import car_from  # noqa: PLC0415 - the same
+    from putback.narrate.learn import learned, recorded  # noqa: PLC0415 - the same
+
+    procedure = for_a_car(procedure)
+    known = learned([recorded(procedure)])
+    if not known.things:
+        where = Where(file=procedure.file, field="operations")
+        what = "nothing came off or went back, so no car can be drawn of it"
+        return Refused(findings=(Finding(where=where, what=what, mend="name a procedure that takes off", rule="car"),))
+    drawn = car_from([procedure], known)
+    named = {alias: drawn.ids.get(procedure.named(alias)) for alias in procedure.aliases}
+    return CarFile(
+        car=drawn.car,
+        content=write_car(drawn.car, findings=drawn.findings).encode(),
+        findings=drawn.findings,
+        aliases={alias: id for alias, id in named.items() if id is not None},
+    )
+
+
 def plan_job(
     path: Path,
     ids: Sequence[str],
@@ -73,30 +125,72 @@ def plan_job(
     tools: OwnTools | None = None,
     on_progress: Progress | None = None,
 ) -> Planned | Impossible | Refused:
-    """Plan a job from a car file.
+    """Plan a job from a car file, or from a procedure that is drawn to one.
 
     Args:
-        path: the car file.
-        ids: what is to be renewed: item or service ids.
+        path: the car file, or a procedure file.
+        ids: what is to be renewed: ids or names of items or services.
         without: tools that are not there.
         settings: the owner's own figures.
         tools: the owner's tool list, for the torque card; None: the card names no wrench.
         on_progress: told best and bound while a search runs.
     """
-    reading = read_car(path)
+    file = car_file(path)
     own = None if tools is None else own_tools(tools.file)
     unread = () if own is None or own.tools is not None else own.findings
-    if reading.car is None or unread:
-        return Refused(findings=(*(() if reading.car else reading.findings), *unread))
-    want = _resolve(reading.car, ids)
+    if isinstance(file, Refused) or unread:
+        return Refused(findings=(*(file.findings if isinstance(file, Refused) else ()), *unread))
+    planned = plan_on(file, ids, without=without, settings=settings, on_progress=on_progress)
+    if own is None or tools is None or not isinstance(planned, Planned):
+        return planned
+    return replace(planned, plan=with_tools(planned.plan, own, tools.day))
+
+
+def plan_on(
+    file: CarFile,
+    ids: Sequence[str],
+    *,
+    without: Sequence[str] = (),
+    settings: Settings,
+    on_progress: Progress | None = None,
+) -> Planned | Impossible | Refused:
+    """Plan a job on a car that was read.
+
+    Args:
+        file: the car.
+        ids: what is to be renewed: ids or names of items or services.
+        without: tools that are not there.
+        settings: the owner's own figures.
+        on_progress: told best and bound while a search runs.
+    """
+    want = _resolve(file.car, [_id_of(file, id) for id in ids])
     if isinstance(want, Refused):
         return want
-    plan = make_plan(reading.car, want, without=without, settings=settings, on_progress=on_progress)
+    plan = make_plan(file.car, want, without=without, settings=settings, on_progress=on_progress)
     if isinstance(plan, Impossible):
         return plan
-    if own is not None and tools is not None:
-        plan = with_tools(plan, own, tools.day)
+    plan = replace(plan, findings=(*plan.findings, *_about(plan, file.findings)))
     return Planned(plan=plan, audit=audit(plan.car, plan.operations, targets=plan.targets))
+
+
+def _id_of(file: CarFile, said: str) -> str:
+    """The id of what is called so; the same words where nothing is, or more than one thing."""
+    car = file.car
+    if said in car.services or said in car.items:
+        return said
+    services = [(one.name, id) for id, one in car.services.items()]
+    items = [(one.name, id) for id, one in car.items.items()]
+    called = (*services, *items, *file.aliases.items())
+    found = {id for name, id in called if name.casefold() == said.casefold()}
+    return found.pop() if len(found) == 1 else said
+
+
+def _about(plan: Plan, findings: Sequence[Finding]) -> Iterator[Finding]:
+    """What concerns the car as a whole, or an item of the work."""
+    for finding in findings:
+        section, _, rest = finding.where.field.partition(".")
+        if section != "items" or rest.partition(".")[0] in plan.items:
+            yield finding
 
 
 def own_tools(path: Path) -> "ToolsRead":
@@ -153,12 +247,11 @@ def _unknown(car: Car, id: str, known: Sequence[str]) -> Finding:
 
 def audit_file(car_path: Path, operations_path: Path) -> Audited | Refused:
     """Audit a sequence of operations, such as a plan written with `--json`, against its car file."""
-    reading = read_car(car_path)
+    file = car_file(car_path)
     read = read_operations(operations_path)
-    problems = (*(reading.findings if reading.car is None else ()), *read.findings)
-    if reading.car is None or read.operations is None:
-        return Refused(findings=problems)
-    car = reading.car
+    if isinstance(file, Refused) or read.operations is None:
+        return Refused(findings=(*(file.findings if isinstance(file, Refused) else ()), *read.findings))
+    car = file.car
     targets = [id for id in read.targets if id in car.items]
     found = audit(car, read.operations, targets=targets)
     return Audited(car=car, count=len(read.operations), findings=found)

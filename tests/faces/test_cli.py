@@ -277,3 +277,15 @@ def test_the_picture_in_the_readme_is_the_demo_as_it_is_drawn_now(tmp_path: Path
     assert run("plan", DEMO, "--for", JOB, "--svg", str(drawn), "--picture", "valley").returncode == 0
     shown = Path(__file__).parents[2] / "docs" / "valley.svg"
     assert drawn.read_text(encoding="utf-8") == shown.read_text(encoding="utf-8")
+
+
+def test_a_terminal_of_ascii_alone_gets_the_likest_signs() -> None:
+    """A sign that the output cannot have is no reason to print nothing."""
+    done = subprocess.run(
+        [sys.executable, "-c", "from putback.faces.cli.main import main; main()", "demo"],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"322" in done.stdout

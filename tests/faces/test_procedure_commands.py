@@ -9,6 +9,7 @@ from click.testing import CliRunner, Result
 
 from putback.adapters.car_file import read_car
 from putback.adapters.procedure_file import read_procedure_text, write_procedure
+from putback.app import CarFile, car_file
 from putback.core.papers.published import LEFT_OUT, sections_of, without_private
 from putback.core.procedure import Procedure
 from putback.faces.cli import check, merge, publish
@@ -192,3 +193,65 @@ def test_the_page_on_paper_has_all_sections(one: Path, tmp_path: Path) -> None:
     for section in sections_of(without_private(procedure)):
         assert section.title in paper
         assert section.title in html.read_text(encoding="utf-8")
+
+
+def sections(text: str) -> dict[str, list[tuple[str, ...]]]:
+    """The cells of a published procedure, by section."""
+    procedure = read_procedure_text(text.encode(), "f").procedure
+    assert procedure is not None
+    found = sections_of(without_private(procedure))
+    return {one.id: [row.cells for table in one.tables for row in table.rows] for one in found}
+
+
+def test_isolating_something_else_is_not_isolating_high_voltage() -> None:
+    """The negative lead leaves the question open; the service plug answers it."""
+    plug = {cells[0]: cells[1] for cells in sections(TEXT)["hazards"]}
+    assert plug["High voltage isolated?"] == "service plug"
+    other = sections(TEXT.replace("object: service plug", "object: negative lead"))
+    lead = {cells[0]: cells[1] for cells in other["hazards"]}
+    assert lead["High voltage isolated?"] == "not heard"
+
+
+def test_a_reviewed_procedure_is_no_draft(one: Path, tmp_path: Path) -> None:
+    """Each line says whether it is confirmed; when all are, nothing is headed a draft."""
+    assert [cells[4] for cells in sections(TEXT)["operations"]] == ["no", "yes", *["no"] * 8]
+    lines = TEXT.replace(", confirmed: Ingeborg}", "}").replace("}\n  - {n:", ", confirmed: Ingeborg}\n  - {n:")
+    reviewed = lines.replace("source: book}\n", "source: book, confirmed: Ingeborg}\n")
+    one.write_text(reviewed, encoding="utf-8")
+    html = tmp_path / "one.html"
+    assert run(publish.command, one, "--html", html).return_value == 0
+    page = html.read_text(encoding="utf-8")
+    assert "Draft" not in page
+    assert "Ingeborg" not in page
+    assert {cells[4] for cells in sections(reviewed)["operations"]} == {"yes"}
+
+
+def test_what_was_said_for_a_case_that_may_come_is_quoted() -> None:
+    """It stands beside its operation, which counts as done like any other."""
+    text = TEXT.replace("tray: C}", 'tray: C, condition: "if it sticks, lift the edge"}')
+    assert "“if it sticks, lift the edge”" in sections(text)["operations"][2][3]
+    assert len(sections(text)["twins"]) == len(sections(TEXT)["twins"])
+
+
+def test_one_line_that_undoes_two(one: Path, tmp_path: Path) -> None:
+    """ "Both connectors back in": heard for each of the two; the JSON counts neither as owed."""
+    text = TEXT.replace(
+        "- {n: 6, verb: fit, object: fan, twin: 5}", "- {n: 6, verb: fit, object: fan, twin: 5, also: [4]}"
+    )
+    one.write_text(text, encoding="utf-8")
+    answer = json.loads(run(publish.command, one, "--html", tmp_path / "one.html", "--json").stdout)
+    before = read_procedure_text(TEXT.encode(), "f").procedure
+    assert before is not None
+    assert answer["not_heard_back"] == len(before.owed()) - 1
+
+
+def test_nothing_private_enters_a_car(one: Path, tmp_path: Path) -> None:
+    """A plate that was said with a thing is in no car file and so in no record of a job."""
+    place = tmp_path / "car.yaml"
+    assert run(merge.command, one, "--to", place).return_value == 0
+    drawn = car_file(one)
+    assert isinstance(drawn, CarFile)
+    for text in (place.read_text(encoding="utf-8"), drawn.content.decode()):
+        for secret in (*PRIVATE, "zz99qqx"):
+            assert secret.lower() not in text.lower()
+        assert "left-out" in text

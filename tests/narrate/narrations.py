@@ -26,6 +26,7 @@ GROUPS: Mapping[str, str] = {
     **dict.fromkeys(["unguard", "guard_off"], "unguard"),
     **dict.fromkeys(["tighten", "torque"], "tighten"),
     **dict.fromkeys(["renew", "replace"], "renew"),
+    **dict.fromkeys(["note", "bleed", "clear_codes"], "note"),
 }
 
 

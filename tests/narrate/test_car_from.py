@@ -70,7 +70,7 @@ def test_contradictions_are_shown_and_neither_is_taken() -> None:
     one = drawn(ONE, other)
     assert read_back(one).items["front-cowl"].joints[0].torque is None
     (told,) = [finding.what for finding in one.findings if finding.rule == "contradiction"]
-    assert "9Nm (a) and 12Nm (b)" in told
+    assert "9Nm (a, operation 10); 12Nm (b, operation 10); neither is taken" in told
 
 
 def test_high_voltage_is_blocked_until_proved() -> None:

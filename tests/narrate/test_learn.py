@@ -142,3 +142,29 @@ def test_made_cars(seed: int) -> None:
         kept = {first for links in reduced(one).values() for link in links for first in [link.first]}
         assert kept <= set(one.things)
     assert optimal >= 0.9 * len(one.things)
+
+
+def test_one_line_puts_two_things_back() -> None:
+    """ "Both back on": each of its twins went back there."""
+    lines = (
+        Line(n=1, verb=Verb.REMOVE, object="left lid"),
+        Line(n=2, verb=Verb.REMOVE, object="right lid"),
+        Line(n=3, verb=Verb.REMOVE, object="fan"),
+        Line(n=4, verb=Verb.FIT, object="fan", twin=3),
+        Line(n=5, verb=Verb.FIT, object="lids", twin=1, also=(2,)),
+    )
+    one = recorded(Procedure(car="invented", file="a", lines=lines))
+    assert dict(one.back) == {"fan": 3, "left lid": 4, "right lid": 4}
+    assert set(learned([one]).needs("fan")) == {"left lid", "right lid"}
+
+
+def test_a_renewal_is_marked_too() -> None:
+    """A filter that is renewed, with the cover that had to come off first."""
+    lines = (
+        Line(n=1, verb=Verb.REMOVE, object="cover"),
+        Line(n=2, verb=Verb.RENEW, object="filter", first=(1,)),
+        Line(n=3, verb=Verb.FIT, object="cover", twin=1),
+    )
+    assert learned([recorded(Procedure(car="invented", file="a", lines=lines))]).needs("filter", sure=True) == (
+        "cover",
+    )

@@ -75,3 +75,29 @@ def test_a_close_rival_is_named() -> None:
     (link,) = links(said)
     assert link.rival == 1
     assert link.margin < 0.2
+
+
+def test_both_wheels_undo_the_left_one_and_the_right_one() -> None:
+    said = lines(
+        (Verb.UNDO, "left wheel nuts", {"count": 5, "kind": "nut"}),
+        (Verb.REMOVE, "left wheel"),
+        (Verb.UNDO, "right wheel nuts", {"count": 5, "kind": "nut"}),
+        (Verb.REMOVE, "right wheel"),
+        (Verb.FIT, "wheels", {"count": 2}),
+        (Verb.START, "wheel nuts", {"count": 10, "kind": "nut"}),
+        (Verb.TIGHTEN, "wheel nuts"),
+    )
+    assert [(link.way_in, link.also) for link in links(said)] == [(4, (2,)), (3, (1,)), (3, (1,))]
+    assert [(one.twin, one.also) for one in with_twins(said, links(said))[4:]] == [(4, (2,)), (3, (1,)), (3, (1,))]
+
+
+def test_one_wheel_undoes_one_side_only() -> None:
+    said = lines((Verb.REMOVE, "left wheel"), (Verb.REMOVE, "right wheel"), (Verb.FIT, "wheel"))
+    assert [(link.way_in, link.also) for link in links(said)] == [(2, ())]
+
+
+def test_a_lift_said_in_other_words_is_lowered_however_long_the_job() -> None:
+    middle = [(Verb.INSPECT, f"part {n}") for n in range(60)]
+    said = lines((Verb.RAISE, "vehicle"), *middle, (Verb.LOWER, "car"))
+    (link,) = links(said)
+    assert (link.way_in, link.shares_a_word) == (1, False)

@@ -1,20 +1,15 @@
-"""Operations from speech: labelled invented narrations, single sentences, and the rule that no number is made up.
+"""Operations from speech: labelled invented narrations and single sentences.
 
 The floors are what was measured on texts that the rules were also mended on; a first look at them, before any rule
 was changed, gave an F1 of 0.79 over all six.
 """
-
-import re
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from narrate.narrations import scored, text_of
-from putback.narrate.numbers import number_at
-from putback.narrate.said import Said
 from putback.narrate.spoken import Spoken
-from putback.narrate.tokens import tokens
 from putback.narrate.understand import operations
 
 TRADE = [
@@ -59,21 +54,6 @@ def test_no_torque_is_other_than_labelled(name: str) -> None:
     said = sum(one.torque is not None for one in operations(text_of(name)))
     right = sum(one.torque is not None and one.torque == label["torque"] for label, one in score.pairs)
     assert said == right
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_every_number_stands_in_the_span_it_is_said_to_come_from(name: str) -> None:
-    spoken = text_of(name)
-    assert [one for one in operations(spoken) if not _stands_in_span(one, spoken.text)] == []
-
-
-def _stands_in_span(one: Said, text: str) -> bool:
-    words = tokens(text[one.start : one.end])
-    numbers = {number.text for place in range(len(words)) if (number := number_at(words, place)) is not None}
-    sized = [*re.findall(r"[\d./]+", one.size or "")[:1], *re.findall(r"[\d./]+", one.torque or "")[:1]]
-    counted = one.count in (None, 1, 2) or str(one.count) in numbers
-    stuck = {word.low.lstrip("t") for word in words}
-    return counted and all(value in numbers | stuck for value in sized)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ What is written: zones, sources, items with their joints and links, and energies
 from collections.abc import Mapping, Sequence
 
 from putback.adapters.car_file.table import FORMAT
-from putback.adapters.yaml_text import Value, entries, value_text
+from putback.adapters.yaml_text import Value, entries, value_text, word
 from putback.core.car import Car, Energy, Item, Joint, Lift, Link, Origin, Zone
 from putback.core.finding import Finding
 
@@ -42,7 +42,7 @@ def _section(name: str, groups: Mapping[str, Value]) -> list[str]:
     lines = ["", f"{name}:"]
     for id, group in groups.items():
         if isinstance(group, Mapping):
-            lines += [f"  {id}:", *_group(group)]
+            lines += [f"  {word(id)}:", *_group(group)]
         else:
             lines += entries({id: group}, 2)
     return lines
@@ -73,7 +73,7 @@ def _item(item: Item) -> Value:
             "name": item.name,
             "zone": item.zone,
             "action": str(item.action),
-            "minutes": [item.minutes_off, item.minutes_on],
+            "minutes": [item.minutes_off, item.minutes_on] if item.minutes_known else None,
             "needs_off": [_link(link) for link in item.needs_off],
             "links": None if item.links_complete else "incomplete",
             "energy": list(item.energy),

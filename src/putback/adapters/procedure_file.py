@@ -13,7 +13,6 @@ from typing import Any, Final
 from putback.adapters.car_file.desk import Desk
 from putback.adapters.car_file.filled import Filled
 from putback.adapters.car_file.kinds import Choice, Flag, Number, Text
-from putback.adapters.car_file.limits import COUNT
 from putback.adapters.car_file.lists import Many
 from putback.adapters.car_file.nodes import Mapping as Group
 from putback.adapters.car_file.nodes import Node, Scalar, parse
@@ -42,7 +41,7 @@ LINE: Final = Record(
         _key("n", _NUMBER, "its number in this file", "1", required=True),
         _key("verb", Choice(tuple(map(str, Verb))), "what was done", "remove", required=True),
         _key("object", _TEXT, "to which thing", "top cover"),
-        _key("count", COUNT, "how many fasteners or pieces", "4"),
+        _key("count", _NUMBER, "how many fasteners or pieces", "4"),
         _key("size", _TEXT, "as it was said", "10mm"),
         _key("kind", _TEXT, "bolt, nut, clip and so on", "bolt"),
         _key("torque", _TEXT, "as it was said", "<number>Nm"),
@@ -54,7 +53,9 @@ LINE: Final = Record(
         _key("span", Many(_PLACE, exactly=2), "from where to where in the spoken text", "[0, 40]"),
         _key("seconds", _SECONDS, "when it was said", "12.5"),
         _key("twin", _NUMBER, "the operation on the way in that it undoes", "1"),
+        _key("also", Many(_NUMBER), "further operations that it undoes", "[2]"),
         _key("first", Many(_NUMBER), "operations whose things had to come off first", "[1, 3]"),
+        _key("condition", _TEXT, "what was said with it for a case that may come", "if it spins, hold it"),
         _key("slackened", Flag(), "true: loosened, and stays on", "true"),
         _key("doubts", Many(_TEXT), "what a person should look at", "[elliptical]"),
         _key("confirmed", _TEXT, "who has confirmed it", "a name"),
@@ -211,7 +212,8 @@ def _check_line(line: Line, at: str, seen: set[int], procedure: Procedure, desk:
 
     if line.n in seen:
         wrong("n", f"the number {line.n} is taken", "give each operation a number of its own")
-    for key, named in [("twin", line.twin), *(("first", one) for one in line.first)]:
+    earlier = [("twin", line.twin), *(("also", one) for one in line.also), *(("first", one) for one in line.first)]
+    for key, named in earlier:
         if named is not None and named not in seen:
             wrong(key, f"no operation before this one has the number {named}", "name an earlier operation")
     if line.start is not None and line.end is not None and line.end < line.start:

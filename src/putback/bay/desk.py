@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from threading import Lock
-from typing import Any, TypeAlias, cast
+from typing import Any, Final, TypeAlias, cast
 
-from putback.adapters.car_file import read_car, read_car_text
+from putback.adapters.car_file import read_car_text
 from putback.adapters.stores import Store
-from putback.app import Refused, plan_job
+from putback.app import CarFile, Refused, car_file, plan_on
 from putback.bay.named import car_words, names_of
 from putback.bay.now import Now, Pack, Received, case_of, now_of
 from putback.bay.pack import pack_bytes
@@ -27,6 +27,7 @@ from putback.core.record.review_kinds import NARRATION_TAKEN
 from putback.plan.make import Settings, make_plan, wanted
 from putback.plan.plan import Impossible, Plan
 
+_PROCEDURES: Final = "*.procedure.yaml"
 DESK = "desk"
 """The device by which the server itself logs: opening a job."""
 
@@ -114,12 +115,13 @@ class Bay:
     Args:
         store: where records are kept.
         shelf: where the files that records name are kept.
-        cars: the car files that jobs may be opened on.
+        cars: the car files that jobs may be opened on; a procedure among them is drawn to a car.
         clock: the time now, with its offset.
         new_id: a new id at each call.
         settings: the owner's own figures for plans.
         tools: the owner's tool list, if there is such a file; read anew each time.
         drives: the folder of logs of road tests, if there is one.
+        procedures: the folder of procedures that were reviewed here, if there is one; jobs may be opened on each.
     """
 
     store: Store
@@ -130,17 +132,27 @@ class Bay:
     settings: Settings = field(default_factory=Settings)
     tools: Path | None = None
     drives: Path | None = None
+    procedures: Path | None = None
     _plans: dict[str, Plan] = field(default_factory=dict)
     _packs: dict[str, Pack] = field(default_factory=dict)
     _cars: dict[str, Car] = field(default_factory=dict)
     _lock: Lock = field(default_factory=Lock)
 
+    def car_files(self) -> Mapping[str, Path]:
+        """The files that jobs may be opened on, by name: those named when the desk was set up, then procedures."""
+        own = {} if self.procedures is None else {one.name: one for one in sorted(self.procedures.glob(_PROCEDURES))}
+        return {**self.cars, **{name: path for name, path in own.items() if name not in self.cars}}
+
     def car(self, name: str) -> Car | Refused:
         """One of the cars, read anew."""
-        if name not in self.cars:
+        file = self._car_file(name)
+        return file if isinstance(file, Refused) else file.car
+
+    def _car_file(self, name: str) -> CarFile | Refused:
+        path = self.car_files().get(name)
+        if path is None:
             return _refused("car", f"there is no car file {name!r:.60} here", "choose one of the list")
-        reading = read_car(self.cars[name])
-        return reading.car or Refused(findings=reading.findings)
+        return car_file(path)
 
     def open_job(self, opening: Opening) -> OpenJob | Refused | Impossible:
         """Plan a job, keep its car file and its plan, and begin its record.
@@ -148,18 +160,15 @@ class Bay:
         Raises:
             StoreFailed, OSError: nothing was opened.
         """
-        path = self.cars.get(opening.car)
-        if path is None:
-            return _refused("car", f"there is no car file {opening.car!r:.60} here", "choose one of the list")
-        content = path.read_bytes()
-        planned = plan_job(path, opening.wanted, settings=self.settings)
+        file = self._car_file(opening.car)
+        if isinstance(file, Refused):
+            return file
+        planned = plan_on(file, opening.wanted, settings=self.settings)
         if isinstance(planned, Refused | Impossible):
             return planned
-        if path.read_bytes() != content:
-            return _refused("car", "the car file was changed meanwhile", "try again")
         body = {
-            "car_file": path.name,
-            "car_sha256": self.shelf.put(content),
+            "car_file": self.car_files()[opening.car].name,
+            "car_sha256": self.shelf.put(file.content),
             "wanted": list(opening.wanted),
             "plan_sha256": self.shelf.put(pack_bytes(planned.plan)),
         }

@@ -74,7 +74,8 @@ class Findings:
     """All findings of a job. `possible` are those of the car file that nobody saw yet, with what they would cost.
 
     `before` is the sum agreed so far: as signed (else as quoted), with what every yes adds; `limit` the sum up to
-    which work is agreed, None while nobody signed.
+    which work is agreed, None while nobody signed. `priced` False: nobody signed, and minutes that are not known give
+    no quote either.
     """
 
     seen: tuple[FindingLine, ...]
@@ -82,6 +83,7 @@ class Findings:
     before: str
     limit: str | None
     currency: str
+    priced: bool = True
 
 
 def case_of(plan: Plan, entries: Iterable[Entry], *, people: Mapping[str, str] | None = None) -> Case:
@@ -113,7 +115,7 @@ def revised(plan: Plan, finding: PossibleFinding | Matter, *, before: float | No
         before: the sum so far; None: the plan's own quote.
     """
     return revise(
-        before=plan.quote.total if before is None else before,
+        before=quoted(plan) if before is None else before,
         minutes=finding.minutes,
         parts=finding.parts.values(),
         rate_per_hour=plan.quote.rate_per_hour,
@@ -130,7 +132,7 @@ def message(plan: Plan, matter: Matter, revision: Revision) -> str:
         other = f" It needs a {matter.goes_to}." if matter.goes_to else ""
         lines.append(f"The work stops at this place.{other} Nobody knows the price yet.")
     else:
-        lines += _priced(matter, revision)
+        lines += _priced(matter, revision, quoted=plan.quote.known)
     if matter.declined:
         lines.append(f"If you say no: {matter.declined}.")
     elif not matter.extra:
@@ -140,13 +142,23 @@ def message(plan: Plan, matter: Matter, revision: Revision) -> str:
     return "\n".join(lines)
 
 
-def _priced(matter: Matter, revision: Revision) -> list[str]:
+def quoted(plan: Plan) -> float:
+    """What a plan was quoted at; nothing where minutes of its work are not known."""
+    return plan.quote.total if plan.quote.known else 0.0
+
+
+def _priced(matter: Matter, revision: Revision, *, quoted: bool) -> list[str]:
     parts = [f"{name} {money(price)}" for name, price in matter.parts.items()]
     work = [f"{matter.minutes:g} min of work {money(revision.labour)}"] if matter.minutes else []
     lines = [f"It needs: {', '.join([*parts, *work])}."] if parts or work else []
-    if revision.adds:
+    if revision.adds and not quoted:
+        longer = f"; the work takes {matter.minutes:g} min longer" if matter.minutes else ""
+        lines.append(f"It adds {money(revision.adds)} {CURRENCY} to the price{longer}.")
+    elif revision.adds:
         price = f"The price goes from {BEFORE} to {AFTER} {CURRENCY} (+{money(revision.adds)})"
         lines.append(f"{price}; the work takes {matter.minutes:g} min longer." if matter.minutes else f"{price}.")
+    elif not quoted:
+        lines.append("It adds nothing to the price.")
     else:
         lines.append(f"The price stays at {BEFORE} {CURRENCY}.")
     return lines
@@ -206,7 +218,7 @@ def findings_of(
     now, scope = agreed(case, moment), signed_scope(case, moment)
     asked = asked_of(case, moment)
     matters = {one.last.event.id: _matter(plan.car, one) for one in asked}
-    base = float(str(scope.says("amount"))) if scope else plan.quote.total
+    base = float(str(scope.says("amount"))) if scope else quoted(plan)
     said = [one for one in asked if verdict_of(case, one, moment).says == "yes"]
     before = base + sum(revised(plan, matters[one.last.event.id]).adds for one in said)
     lines = tuple(
@@ -223,6 +235,7 @@ def findings_of(
         before=money(before),
         limit=None if now.limit is None else f"{now.limit:.2f}",
         currency=now.currency or "",
+        priced=plan.quote.known or scope is not None,
     )
 
 

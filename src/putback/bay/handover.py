@@ -67,14 +67,22 @@ def hand_over(source: Source) -> HandOver:
             ("What nobody tested, and what is open", tuple(_open(source))),
         ),
         sums=tuple(_sums(source)),
-        total=source.findings.before,
-        total_says="as signed, with every yes" if source.intake.signed else "as quoted; nobody signed",
+        total=source.findings.before if source.findings.priced else NOT_RECORDED,
+        total_says=_total_says(source),
         currency=source.findings.currency,
         head=source.view.head.on_paper(),
         events=len(source.view.links),
         authority=AUTHORITY,
         at=source.at,
     )
+
+
+def _total_says(source: Source) -> str:
+    """What the total is: signed, or merely quoted; at most where minutes were not known when it was signed."""
+    known = source.plan.quote.known
+    if source.intake.signed:
+        return "as signed, with every yes" if known else "at most, as signed, with every yes"
+    return "as quoted; nobody signed" if known else "nothing was quoted; nobody signed"
 
 
 def _facts(source: Source) -> Iterator[tuple[str, str]]:
@@ -173,9 +181,11 @@ def _open(source: Source) -> Iterator[str]:
 def _sums(source: Source) -> Iterator[Sum]:
     """The lines of the quote, then what every yes added."""
     quote = source.plan.quote
-    yield Sum(
-        name=f"labour, {quote.minutes:g} min at {money(quote.rate_per_hour)} an hour", amount=money(quote.labour)
-    )
+    hour = f"{money(quote.rate_per_hour)} an hour"
+    if quote.known:
+        yield Sum(name=f"labour, {quote.minutes:g} min at {hour}", amount=money(quote.labour))
+    else:
+        yield Sum(name=f"labour at {hour}, minutes not known beforehand", amount=NOT_RECORDED)
     if quote.parts_total:
         yield Sum(
             name=f"parts: {', '.join(name.replace('_', ' ') for name in quote.parts)}", amount=money(quote.parts_total)

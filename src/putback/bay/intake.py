@@ -121,11 +121,11 @@ def scope_text(plan: Plan, *, limit: str, currency: str, see_old_parts: bool) ->
         f"Work: {title}",
         f"Car: {car.name}",
         f"New: {', '.join(car.items[id].name for id in plan.targets)}",
-        f"Labour: {quote.minutes:g} min at {money(quote.rate_per_hour)} an hour: {money(quote.labour)}",
+        _labour(plan),
         *(["Parts:", *parts] if parts else []),
         *([f"Consumables: {money(quote.consumables)}"] if quote.consumables else []),
         *(["Done by others:", *sublet] if sublet else []),
-        f"Total: {money(quote.total)} {currency}",
+        f"Total: {money(quote.total)} {currency}" if quote.known else "Total: not known; at most the limit",
         f"Limit without a new answer: {limit} {currency}",
         f"Old parts: {'to be shown' if see_old_parts else 'need not be shown'}",
         *(["Labour only: parts are not in this sum."] if quote.labour_only else []),
@@ -133,6 +133,13 @@ def scope_text(plan: Plan, *, limit: str, currency: str, see_old_parts: bool) ->
         "What is above the limit, and every finding, is asked before it is done or covered.",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _labour(plan: Plan) -> str:
+    quote = plan.quote
+    if not quote.known:
+        return f"Labour: at {money(quote.rate_per_hour)} an hour; the minutes of this work are not known"
+    return f"Labour: {quote.minutes:g} min at {money(quote.rate_per_hour)} an hour: {money(quote.labour)}"
 
 
 def _may_turn_up(plan: Plan, currency: str) -> list[str]:

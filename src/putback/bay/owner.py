@@ -119,7 +119,7 @@ def signed(bay: Bay, plan: Plan, signing: Signing, *, known: Sequence[str]) -> l
         "at": signing.at,
         "channel": signing.channel,
         "scope_sha256": bay.shelf.put(text.encode()),
-        "amount": money(plan.quote.total),
+        "amount": money(plan.quote.total) if plan.quote.known else signing.limit,
         "limit": signing.limit,
         "currency": signing.currency,
         "see_old_parts": "yes" if signing.see_old_parts else "no",

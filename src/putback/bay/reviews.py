@@ -4,7 +4,7 @@ Whoever opens the review next, on whatever device, finds it where it was left. W
 one car is remembered for the next narration of that car.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -21,7 +21,7 @@ from putback.narrate.review.look import Look, look
 from putback.narrate.review.result import procedure_of
 from putback.narrate.review.state import Review, begun
 from putback.narrate.review.step import Step, read_step
-from putback.narrate.review.steps import Taken, fold
+from putback.narrate.review.steps import Folded, Taken, fold
 from putback.narrate.understand import operations
 
 UNNAMED: Final = "unnamed"
@@ -50,12 +50,21 @@ class ReviewLine:
     open_questions: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """A procedure file that was written of a review. `stale`: something was done in the review since."""
+
+    sha256: str
+    at: str
+    stale: bool
+
+
 @dataclass(frozen=True, kw_only=True)
 class ReviewHere:
     """A review as it stands.
 
     `start` is the draft that nobody had looked at, `steps` are all that was done since, `standing` those that count,
-    `misfits` ids of others with why they do not fit.
+    `misfits` ids of others with why they do not fit, `written` the last procedure that was written of it.
     """
 
     review: str
@@ -67,6 +76,7 @@ class ReviewHere:
     look: Look
     standing: tuple[Taken, ...]
     misfits: tuple[tuple[str, str], ...]
+    written: Written | None = None
 
     @property
     def last(self) -> Taken | None:
@@ -112,14 +122,15 @@ def review_here(bay: Bay, review: str) -> ReviewHere | Closed:
     taken = next((event for event in events if event.kind == NARRATION_TAKEN), None)
     if taken is None:
         return Closed(what=f"there is no review {review:.60} here", mend="look in the list of narrations")
-    start = _start(bay, taken)
-    if start is None:
+    data = bay.shelf.get(str(taken.body.get("draft_sha256", "")))
+    start = None if data is None else _start(data)
+    if data is None or start is None:
         return Closed(
             what="what was heard in this narration is not on the shelf",
             mend="bring the folder of files back from a back-up, beside the store",
         )
     steps = tuple(_steps(events))
-    folded = fold(start, steps)
+    folded, seen = _seen(data, steps)
     return ReviewHere(
         review=review,
         name=str(taken.body["name"]),
@@ -127,9 +138,10 @@ def review_here(bay: Bay, review: str) -> ReviewHere | Closed:
         taken_at=taken.at,
         start=start,
         steps=steps,
-        look=look(folded.review),
+        look=seen,
         standing=folded.standing,
         misfits=folded.misfits,
+        written=_written(events),
     )
 
 
@@ -207,11 +219,12 @@ def reviews(bay: Bay) -> tuple[ReviewLine, ...]:
 def aliases_of(bay: Bay, car: str) -> Aliases:
     """What things are called on a car, as the reviews of its narrations have said; the latest word counts."""
     names: dict[str, str] = {}
-    known = [(taken.at, review) for review, taken in _narrations(bay) if taken.body.get("car") == car]
-    for _, review in sorted(known):
+    taken = [(first.at, review) for review, first in _narrations(bay) if first.body.get("car") == car]
+    for _, review in sorted(taken):
         here = review_here(bay, review)
         if isinstance(here, ReviewHere):
-            names.update(here.look.review.aliases.names)
+            known = here.start.aliases.names
+            names.update((old, new) for old, new in here.look.review.aliases.names.items() if known.get(old) != new)
     return Aliases(names) if names else NO_ALIASES
 
 
@@ -223,12 +236,18 @@ def _narrations(bay: Bay) -> Iterator[tuple[str, Event]]:
             yield review, first
 
 
-def _start(bay: Bay, taken: Event) -> Review | None:
-    data = bay.shelf.get(str(taken.body.get("draft_sha256", "")))
+def _start(data: bytes) -> Review | None:
     try:
-        return None if data is None else _read(data)
+        return _read(data)
     except (ValueError, KeyError, TypeError):
         return None
+
+
+@lru_cache(maxsize=8)
+def _seen(data: bytes, steps: tuple[Taken, ...]) -> tuple[Folded, Look]:
+    """A draft after its steps; whoever asks again before the next step is told at once."""
+    folded = fold(_read(data), steps)
+    return folded, look(folded.review)
 
 
 @lru_cache(maxsize=8)
@@ -242,6 +261,16 @@ def _steps(events: Iterable[Event]) -> Iterator[Taken]:
             step = read_step(event.body)
             if isinstance(step, Step):
                 yield Taken(id=event.id, who=event.person or UNNAMED, step=step)
+
+
+def _written(events: Sequence[Event]) -> Written | None:
+    """The last procedure that was written of a review."""
+    for place in range(len(events) - 1, -1, -1):
+        event = events[place]
+        if event.kind == PROCEDURE_WRITTEN:
+            stale = any(later.kind == REVIEW_STEP for later in events[place:])
+            return Written(sha256=str(event.body["sha256"]), at=event.at, stale=stale)
+    return None
 
 
 def _does_not_fit(here: ReviewHere, steps: Iterable[Step], who: str) -> str:

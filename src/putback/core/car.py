@@ -136,7 +136,10 @@ class Joint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """A thing you handle. Minutes are off on the way in and on on the way back, [min]."""
+    """A thing you handle. Minutes are off on the way in and on on the way back, [min].
+
+    `minutes_known` False: nobody has said them, and the two are 0 without meaning it.
+    """
 
     id: str
     name: str
@@ -144,6 +147,7 @@ class Item:
     action: Action
     minutes_off: float
     minutes_on: float
+    minutes_known: bool = True
     needs_off: tuple[Link, ...] = ()
     links_complete: bool = True
     people: int = 1

@@ -29,7 +29,8 @@ class Addition:
 class Quote:
     """A first quote: `total` if nothing turns up, `most` if every priced finding does.
 
-    `open_ended` names findings that stop the job or go to a licensed person, whose price nobody knows yet.
+    `open_ended` names findings that stop the job or go to a licensed person, whose price nobody knows yet. `known`
+    False: minutes of the work are not known, so labour, total and most are sums that lack something and no price.
     """
 
     rate_per_hour: float
@@ -45,6 +46,7 @@ class Quote:
     additions: tuple[Addition, ...]
     most: float
     labour_only: bool
+    known: bool = True
 
     @property
     def minutes(self) -> float:
@@ -72,6 +74,7 @@ def quote(
     service: Service | None,
     findings: Iterable[PossibleFinding],
     rate_per_hour: float,
+    known: bool = True,
 ) -> Quote:
     """The first quote for some work.
 
@@ -80,6 +83,7 @@ def quote(
         service: what is sold beside the work; None: labour only, and the quote says so.
         findings: those that may turn up at an item of the work.
         rate_per_hour: the owner's labour rate.
+        known: whether the minutes of all the work are known.
     """
     other = service.minutes if service else MappingProxyType({})
     parts = service.parts if service else MappingProxyType({})
@@ -102,6 +106,7 @@ def quote(
         additions=additions,
         most=round(total + sum(addition.total for addition in additions), 2),
         labour_only=service is None,
+        known=known,
     )
 
 

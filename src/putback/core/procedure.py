@@ -4,6 +4,7 @@ A line holds what a narration gave or a person wrote; None is not said, which di
 before a person has confirmed it, and not heard is not the same as not done.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -20,8 +21,9 @@ class Line:
     """One operation as it was said. Size and torque are written as they were said (`10mm`, `22Nm`).
 
     `start` and `end` are places in the spoken text, `seconds` the time of its first word, [s]. `twin` is the number
-    of its twin on the way in, `first` are the numbers of the lines whose things had to come off first. `source` is
-    where the torque comes from, `confirmed` the person who confirmed the line.
+    of its twin on the way in, `also` are further ones that it undoes, `first` the numbers of the lines whose things
+    had to come off first. `condition` is what was said with it for a case that may come ("if the bolt spins, …").
+    `source` is where the torque comes from, `confirmed` the person who confirmed the line.
     """
 
     n: int
@@ -40,10 +42,17 @@ class Line:
     end: int | None = None
     seconds: float | None = None
     twin: int | None = None
+    also: tuple[int, ...] = ()
     first: tuple[int, ...] = ()
+    condition: str | None = None
     slackened: bool = False
     doubts: tuple[str, ...] = ()
     confirmed: str | None = None
+
+    @property
+    def undoes(self) -> tuple[int, ...]:
+        """The numbers of all lines of the way in that it undoes."""
+        return self.also if self.twin is None else (self.twin, *self.also)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,11 +114,26 @@ class Procedure:
 
     def twins_of(self, n: int) -> tuple[Line, ...]:
         """The lines of the way back that are the twins of this one."""
-        return tuple(line for line in self.lines if line.twin == n)
+        return tuple(line for line in self.lines if n in line.undoes)
 
     def unanswered(self) -> tuple[Question, ...]:
         """The questions that nobody has answered."""
         return tuple(question for question in self.questions if question.answer is None)
+
+
+_HIGH_VOLTAGE = re.compile(
+    r"\b(high[ -]voltage|hv|(service|safety|maintenance|manual) (plug|disconnect|switch)|traction battery)\b",
+    re.IGNORECASE,
+)
+
+
+def names_high_voltage(name: str) -> bool:
+    """Whether the name of what was isolated can only mean the high voltage.
+
+    >>> names_high_voltage("service plug"), names_high_voltage("negative lead")
+    (True, False)
+    """
+    return _HIGH_VOLTAGE.search(name) is not None
 
 
 WITHOUT_TORQUE = frozenset({"clip", "pin", "tab", "plug"})

@@ -52,6 +52,29 @@ def energy_name(plan: Plan, id: str) -> str:
     return f"{kind}, {id}" if sum(line.energy.kind == kind for line in plan.energies) > 1 else kind
 
 
+def total_minutes(plan: Plan) -> str:
+    """What the whole work takes, off and on, as far as it is known."""
+    if not plan.minutes_unknown:
+        return f"{plan.minutes_off:g} min off + {plan.minutes_on:g} min on = {plan.minutes:g} min"
+    if not plan.minutes:
+        return "minutes not known"
+    unknown = f"minutes of {counted(len(plan.minutes_unknown), 'item')} not known"
+    return f"{plan.minutes_off:g} min off + {plan.minutes_on:g} min on or more, {unknown}"
+
+
+def proof_words(plan: Plan) -> str:
+    """How far it is proved that less work will not do."""
+    if not plan.proved:
+        return f"not proved: up to {plan.gap_minutes:g} min less may do"
+    if plan.minutes_unknown and plan.ways:
+        return "proved for the minutes that are known"
+    assumed = any(finding.rule == "links" for finding in plan.findings)
+    return "proved: nothing less will do" + (", by the links that are known" if assumed else "")
+
+
+NO_PRICE = "no price: minutes of the work are not known"
+
+
 def counted(count: int, word: str) -> str:
     """A count with its word.
 

@@ -1,7 +1,7 @@
 """One idea: a draft is what was heard with its twins, doubts and questions, and what was left unused."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from putback.narrate.aliases import NO_ALIASES, Aliases
@@ -57,10 +57,14 @@ def of_operations(
     A twin that a person gave stands, and is not looked for.
     """
     found = links(said, aliases)
+    also = {(link.back, link.way_in): link.also for link in found}
     kept = settled | {one.n for one in said if one.twin is not None}
     found = tuple(link for link in found if link.back not in kept)
     twinned = with_twins(said, found)
-    twinned = [old if old.n in kept else new for old, new in zip(said, twinned, strict=True)]
+    twinned = [
+        replace(old, also=old.also or also.get((old.n, old.twin or 0), ())) if old.n in kept else new
+        for old, new in zip(said, twinned, strict=True)
+    ]
     row = _row(spoken.text, spoken.breaks)
     account = Account(
         said=twinned, text=spoken.text or quotes, links=found, aliases=aliases, high_voltage=high_voltage

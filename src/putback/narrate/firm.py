@@ -1,5 +1,8 @@
 """One idea: a draft becomes a procedure whose lines nobody has confirmed yet, and whose questions are open."""
 
+from dataclasses import fields
+from typing import Any
+
 from putback.core.procedure import Line, Procedure, Question
 from putback.narrate.aliases import NO_ALIASES, Aliases
 from putback.narrate.draft import Draft
@@ -23,30 +26,19 @@ def as_procedure(
         file=file,
         high_voltage=high_voltage,
         aliases=aliases.names,
-        lines=tuple(_line(one) for one in draft.operations),
+        lines=tuple(line_of(one) for one in draft.operations),
         questions=tuple(
             Question(kind=asked.kind, text=asked.text, operation=asked.operation) for asked in draft.questions
         ),
     )
 
 
-def _line(one: Said) -> Line:
-    return Line(
-        n=one.n,
-        verb=one.verb,
-        object=one.object,
-        count=one.count,
-        size=one.size,
-        kind=one.kind,
-        torque=one.torque,
-        pattern=one.pattern,
-        zone=one.zone,
-        tool=one.tool,
-        tray=one.tray,
-        start=one.start,
-        end=one.end,
-        seconds=one.seconds,
-        twin=one.twin,
-        slackened=one.slackened,
-        doubts=one.doubts,
-    )
+def line_of(said: Said, **more: Any) -> Line:
+    """The line that an operation is; whatever was said of it is kept.
+
+    Args:
+        said: as it was heard.
+        more: keys of the line that say more, or otherwise, than what was heard.
+    """
+    heard = {one.name: getattr(said, one.name) for one in fields(said)}
+    return Line(**(heard | more))

@@ -119,36 +119,37 @@ def recorded(procedure: Procedure) -> Recorded:
     off: dict[str, list[int]] = {}
     back: dict[str, list[int]] = {}
     for line in procedure.lines:
-        thing = thing_of(line, lines, procedure)
-        if thing and line.verb in ITEM_OFF:
-            off.setdefault(thing, []).append(line.n)
-        elif thing and line.verb in ITEM_BACK:
-            back.setdefault(thing, []).append(line.n)
+        for thing in things_of(line, lines, procedure) if line.verb is not Verb.RENEW else ():
+            (off if line.verb in ITEM_OFF else back).setdefault(thing, []).append(line.n)
     for line in procedure.lines:
         thing = procedure.named(line.object)
         if thing and line.verb is Verb.RENEW and thing not in off and thing not in back:
             off[thing] = back[thing] = [line.n]
     place = {line.n: place for place, line in enumerate(procedure.lines)}
     marks = {
-        (thing_of(line, lines, procedure), thing_of(lines[first], lines, procedure))
+        (thing, before)
         for line in procedure.lines
         for first in line.first
+        for thing in things_of(line, lines, procedure)
+        for before in things_of(lines[first], lines, procedure)
+        if thing != before
     }
     return Recorded(
         name=procedure.file,
         off={thing: place[numbers[0]] for thing, numbers in off.items() if len(numbers) == 1},
         back={thing: place[numbers[0]] for thing, numbers in back.items() if len(numbers) == 1},
         touched=frozenset(off) | frozenset(back),
-        marks=frozenset((thing, first) for thing, first in marks if thing and first and thing != first),
+        marks=frozenset(marks),
     )
 
 
-def thing_of(line: Line, lines: Mapping[int, Line], procedure: Procedure) -> str:
-    """The name on this car of what a line is about; the way back takes it from its twin."""
-    twin = lines.get(line.twin) if line.twin is not None else None
-    if twin is not None and line.verb in ITEM_BACK and twin.verb in ITEM_OFF:
-        return procedure.named(twin.object)
-    return procedure.named(line.object)
+def things_of(line: Line, lines: Mapping[int, Line], procedure: Procedure) -> tuple[str, ...]:
+    """The names on this car of what a line takes off, puts back or renews; the way back takes them from its twins."""
+    if line.verb not in ITEM_OFF and line.verb not in ITEM_BACK and line.verb is not Verb.RENEW:
+        return ()
+    twins = [lines[n] for n in line.undoes if n in lines and lines[n].verb in ITEM_OFF]
+    about = twins if twins and line.verb in ITEM_BACK else [line]
+    return tuple(dict.fromkeys(procedure.named(one.object) for one in about if one.object))
 
 
 class _Sign(Enum):

@@ -57,14 +57,39 @@ def number_at(words: Sequence[Token], place: int) -> Number | None:
         return _digits(words, place) if len(words[place].low) <= _LONGEST else None
     whole = _whole(words, place)
     if whole is None:
-        return None
+        return _part_of_an_inch(words, place)
     value, after = whole
     part = _part(words, after)
     if part and value < part[0]:
         return Number(Fraction(value, part[0]), place, part[1], f"{value}/{part[0]}")
+    mixed = _and_part(words, value, after)
+    if mixed is not None:
+        return Number(mixed[0], place, mixed[1], f"{float(mixed[0]):g}")
     decimals, end = _point(words, after)
     text = f"{value}.{decimals}" if decimals else str(value)
     return Number(Fraction(text), place, end, text)
+
+
+def _part_of_an_inch(words: Sequence[Token], place: int) -> Number | None:
+    """`Half inch`: a part of one inch, said without a number before it."""
+    bottom = PARTS.get(words[place].low)
+    after = _skip_hyphen(words, place + 1)
+    if bottom is None or after >= len(words) or words[after].low != "inch":
+        return None
+    return Number(Fraction(1, bottom), place, place + 1, f"1/{bottom}")
+
+
+def _and_part(words: Sequence[Token], value: int, place: int) -> tuple[Fraction, int] | None:
+    """`Two and a half`, `two and three quarter`: a number with its part, and the token after it."""
+    if place + 1 >= len(words) or words[place].low != "and":
+        return None
+    top, after = 1, place + 1
+    if words[after].low == "a":
+        after += 1
+    elif 0 < UNITS.get(words[after].low, 0) < 10:
+        top, after = UNITS[words[after].low], after + 1
+    part = _part(words, after)
+    return (value + Fraction(top, part[0]), part[1]) if part and top < part[0] else None
 
 
 def _digits(words: Sequence[Token], place: int) -> Number:
@@ -78,7 +103,9 @@ def _digits(words: Sequence[Token], place: int) -> Number:
 def _whole(words: Sequence[Token], place: int) -> tuple[int, int] | None:
     """A whole number in words, and the token after it."""
     low = words[place].low
-    if low in UNITS and low != "zero":
+    if low == "hundred" and place and words[place - 1].low == "a":
+        value, after = 1, place
+    elif low in UNITS and low != "zero":
         value, after = UNITS[low], place + 1
     elif low in TENS:
         value, after = TENS[low], place + 1

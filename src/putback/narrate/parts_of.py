@@ -6,24 +6,44 @@ from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.decide import direction_of
+from putback.narrate.act import direction_of
 from putback.narrate.lexicon import Sense
 from putback.narrate.phrases import Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.things import Thing, is_plural, singular
 
 INTRODUCES = frozenset({"it's", "that's", "there's", "here's"})
-_TOOL_HEADS = lexicon.words_of("tool spanner socket wrench ratchet driver screwdriver pliers puller bar pick hook")
+TOOL_HEADS = lexicon.words_of("tool spanner socket wrench ratchet driver screwdriver pliers puller bar pick bit key")
 WAY_BACK = frozenset({Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.RESTORE})
+TAKES_OFF = frozenset({Verb.REMOVE, Verb.UNDO, Verb.PART, Verb.ISOLATE, Verb.UNPLUG})
 OFF_THE_CAR = frozenset({Verb.REMOVE, Verb.UNDO, Verb.PART, Verb.ISOLATE})
 NO_OBJECT = lexicon.words_of(
-    "spanner socket wrench ratchet bit driver extension hand hands tool tools way time side top "
-    "bottom bench dash glove "
-    "tester scanner meter split splits drip drips gloves key keys light lights glasses surface "
-    "place click tug twist pliers people person mirror trolley "
-    "hole holes dowel dowels temperature mine pain others yours ours lock lever latch "
-    "flashlight torch lamp order minute minutes caution note report hour place stud fingers "
-    "finger impact grease look"
+    "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
+    "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key "
+    "keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
+    "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
+    "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
+    "water-ingress air trouble problem luck issue idea trick secret fun beer coffee tea lunch video customer "
+    "owner boss friend money price space room view clearance reach angle direction process procedure "
+    "beginning rest bunch sort kind type stuff mess noise sound smell rattle snap feel force pressure tension "
+    "muscle effort strength care attention risk harm safety danger fault failure symptom cause reason point "
+    "fact case question answer story truth world life day morning afternoon night week month year moment "
+    "second letter length depth width distance location orientation spot spec specification manual book "
+    "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
+    "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
+    "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
+    "brake-cleaner cleaner heat play slack weight ignition"
+)
+_MOVE_THEMSELVES = lexicon.words_of(
+    "go come want done drop drain slide lift pull pop push slip click plug bolt clip screw"
+)
+FARTHEST = 240
+"""A number that was said farther back, in signs, is not taken for what is done now."""
+_PARTS_TOO = lexicon.words_of("lamp lamps light lights lock lever latch hole holes stud button grips place bin heat")
+"""With a word before them these are parts: `fog lamp`, `door lock`."""
+_NO_OWNER = lexicon.words_of("hole holes head heads thread threads end ends side sides")
+_WITH_BOLTS = lexicon.words_of(
+    "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
 )
 _TRIED = 4
 """So many verbs of one segment are tried."""
@@ -31,6 +51,11 @@ INTRANSITIVE = lexicon.words_of(
     "go goes going went gone come comes came coming fall falls fell want wants sit sits sat"
 )
 STATES = frozenset({"is", "are", "was", "were", "it's", "there's", "that's", "be"})
+
+
+def is_part(piece: Piece) -> bool:
+    """Whether a name is of something that operations are done to."""
+    return piece.head not in NO_OBJECT or (len(piece.words) > 1 and piece.head in _PARTS_TOO)
 
 
 def is_energy_name(piece: Piece) -> bool:
@@ -46,7 +71,12 @@ def owner_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
 
 
 def _can_own(piece: Piece) -> bool:
-    return piece.head not in lexicon.FASTENERS and piece.head not in NO_OBJECT and piece.words != ("one",)
+    return (
+        piece.head not in lexicon.FASTENERS
+        and not set(piece.words[-1:]) & _WITH_BOLTS
+        and is_part(piece)
+        and piece.words != ("one",)
+    )
 
 
 def chosen(parts: Sequence[Piece]) -> list[Piece]:
@@ -96,28 +126,41 @@ def by_itself(verb: Piece, before: Sequence[Piece], after: Sequence[Piece]) -> b
         return False
     if after and after[0].sort is Sort.NAME and not verb.low.endswith("s"):
         return False
-    return verb.low.endswith(("s", "ed")) or verb.low in {"go", "come", "want", "laid", "done", "taken", "put", "drop"}
+    return verb.low.endswith("s") or lexicon.is_participle(verb.low) or verb.low in _MOVE_THEMSELVES
 
 
 def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[int | None, str | None]:
     """Count and size: as said in the segment, else as said of the thing before."""
     own = [p for p in parts if p.sort is Sort.NAME and (thing is None or singular(p.head) == thing.head)]
-    count = next((p.count for p in own if p.count), None)
+    count = next((p.count for p in (*own, *parts) if p.count and (p in own or p.sort is Sort.PRONOUN)), None)
+    if count is None and not own and thing is not None and thing.plural:
+        bare = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.COUNT), None)
+        count = bare.number.count if bare is not None and bare.number.value > 1 else None
     if count is None:
-        count = 2 if any("both" in p.marks for p in own) else None
+        count = 2 if any("both" in p.marks and is_plural(p.head) for p in own) else _counted_after(parts)
+    near = thing is not None and parts and parts[0].start - thing.said < FARTHEST
     size = next((p.size for p in parts if p.sort is Sort.NAME and p.size), None)
     size = size or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
     if thing is None:
         one = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.COUNT), None)
         return one.number.count if count is None and one is not None else count, size
-    if verb in (Verb.TIGHTEN,):
-        return count, None
+    if verb is Verb.TIGHTEN or verb not in TAKES_OFF | WAY_BACK:
+        return count, size if verb is Verb.TIGHTEN else None
     if verb in WAY_BACK:
-        return count if count is not None else (thing.count if not own else None), None
-    count = count if count is not None else thing.count
+        return count if count is not None or own or not near else thing.count, size
+    count = count if count is not None or not near else thing.count
     if count is None and thing.kind in {"bolt", "nut", "screw"} and not is_plural(thing.words[-1]):
         count = 1
-    return count, size or thing.size
+    return count, size or (thing.size if near else None)
+
+
+def _counted_after(parts: Sequence[Piece]) -> int | None:
+    """`Bracket nuts, two, eight mil, off`: a number of the name before it, and of nothing else."""
+    for before, piece in pairwise(parts):
+        one = piece.quantity
+        if one and one.of is Of.COUNT and before.sort in (Sort.NAME, Sort.QUANTITY, Sort.COMMA):
+            return one.number.count
+    return None
 
 
 def pattern(parts: Sequence[Piece]) -> str | None:
@@ -146,14 +189,14 @@ def tray(parts: Sequence[Piece]) -> str | None:
 def tool(parts: Sequence[Piece]) -> str | None:
     """What it was done with: `with a trim tool`."""
     for before, piece in pairwise(parts):
-        if before.low == "with" and piece.sort is Sort.NAME and piece.head in _TOOL_HEADS:
+        if before.low == "with" and piece.sort is Sort.NAME and piece.head in TOOL_HEADS:
             return piece.low
     return None
 
 
 def reaching_back(start: int, thing: Thing | None, parts: Sequence[Piece], count: int | None, size: str | None) -> int:
     """Where an operation begins: at its words, or where a number was said that it takes from before."""
-    if thing is None or thing.said >= start:
+    if thing is None or thing.said >= start or start - thing.said > FARTHEST:
         return start
     counted = any(piece.count or "both" in piece.marks for piece in parts)
     sized = any(piece.size or (piece.quantity and piece.quantity.of is Of.SIZE) for piece in parts)
@@ -167,4 +210,17 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     if join in INTRODUCES - {"it's"} or name.head in NO_OBJECT or name.marks & {"a", "an", "another"}:
         return True
     lows = {piece.low for piece in parts}
+    if "back" in lows and not lows & STATES:
+        lows -= {"there", "here"}
     return bool(lows & (STATES | {"there", "here"})) or any(piece.sort is Sort.OTHER_VERB for piece in parts)
+
+
+_INTO = frozenset({"of", "in", "on", "into", "onto", "to", "the"})
+
+
+def is_stowed(after: Sequence[Piece]) -> bool:
+    """Whether something went where small parts are kept: `in tray A`."""
+    return any(
+        one.sort is Sort.NAME and set(one.words[-2:]) & lexicon.STORES and before.low in _INTO
+        for before, one in pairwise(after)
+    )

@@ -9,9 +9,10 @@ from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 
 from putback.narrate import lexicon
-from putback.narrate.lexicon import FASTENERS, VERBS, Sense
+from putback.narrate.lexicon import ACROSS, FASTENERS, VERBS, Sense
+from putback.narrate.nouns import Nouns
 from putback.narrate.quantities import Of, Quantity, quantities
-from putback.narrate.tokens import tokens
+from putback.narrate.tokens import Token, tokens
 
 
 class Sort(Enum):
@@ -37,8 +38,8 @@ class Sort(Enum):
 class Piece:
     """A piece of a sentence: the tokens from `first` up to `after`, and where they stand in the text.
 
-    A name carries its own words without numbers, `count` and `size` as they were said with it, and what determines it:
-    the, both, the other, new.
+    A name carries its own words without numbers, `count` and `size` as they were said with it, `total` of "four of the
+    six", and what determines it: the, both, the other, new.
     """
 
     sort: Sort
@@ -48,6 +49,7 @@ class Piece:
     words: tuple[str, ...] = ()
     count: int | None = None
     size: str | None = None
+    total: int | None = None
     marks: frozenset[str] = field(default_factory=frozenset)
     sense: Sense | None = None
     quantity: Quantity | None = None
@@ -58,35 +60,19 @@ class Piece:
         return self.words[-1] if self.words else ""
 
 
-_NOUN_TOO = frozenset(
-    word for word in VERBS if word in FASTENERS or word in lexicon.CONNECTOR_HEADS or word in lexicon.GUARDS
-) | lexicon.words_of(
-    "cover covers drain lead leads seal seals mount mounts seat seats catch press tap stick "
-    "block fold coil switch jack "
-    "turn tie lift top mark clamp clamps strip hook hooks rock work drive start read test scan slack crank hang back "
-    "run check set fill vacuum brush box lay tension hit crack swing close bleed lower place blow fit disconnect"
-) - {"back"}
-_ARTICLES = lexicon.words_of("a an the my your our its their each every another some no")
-_POSITIONS = lexicon.words_of(
-    "left right front rear upper lower top bottom side back inner outer inlet outlet offside nearside middle main"
-)
-_COMPOUNDS = {
-    ("seat", "back"),
-    ("seat", "base"),
-    ("back", "seat"),
-    ("drain", "plug"),
-    ("drain", "line"),
-    ("lift", "pump"),
-}
-
-
+_DASHES = frozenset({"-", "–", "—"})
 _MANY = frozenset(word for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs") if word.endswith("s"))
 """Such a word ends a name: what comes after `four screws` is another thing."""
-_DETERMINED = lexicon.words_of("the that those them it your this these a")
-_DOING = lexicon.words_of(
-    "fold hook start check drain test tie press tap turn lift set mark fill blow run place work clean crank close fit"
-)
 _LONGEST_NAME = 8
+_SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
+_OWNERS = frozenset({"driver's", "passenger's"})
+_BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
+REST = frozenset({"other", "remaining"})
+"""Marks of what is left of several: `the other two`."""
+_OF_ONE_WIDTH = lexicon.words_of("gap apart clearance long short of play travel to from between left")
+_POINTS_AT = lexicon.words_of("the those these all both my your couple few")
+BY_SIZE = "by size"
+"""The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
 _CORRECTS = lexicon.words_of("no sorry wait scratch rather actually")
 _BETWEEN = _CORRECTS | lexicon.words_of("uh um er i mean make that oh hang on")
 
@@ -133,6 +119,8 @@ class _Opening:
     marks: set[str] = field(default_factory=set)
     count: int | None = None
     size: str | None = None
+    heads: Quantity | None = None
+    total: int | None = None
 
     def mark(self, word: str) -> None:
         """Take a word that determines the name."""
@@ -140,10 +128,18 @@ class _Opening:
         self.after += 1
 
 
-class _Reader:
+def _without_is(words: list[Token]) -> list[Token]:
+    """`The front end's up`, `the car's battery`: only the name."""
+    for n, token in enumerate(words):
+        if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
+            words[n] = replace(token, low=token.low[:-2])
+    return words
+
+
+class _Reader(Nouns):
     def __init__(self, text: str, breaks: frozenset[int]) -> None:
-        self.words = tokens(text, breaks)
-        self.quantities = quantities(self.words)
+        words = _without_is(tokens(text, breaks))
+        super().__init__(words, quantities(words))
         self.found: list[Piece] = []
 
     def read(self) -> list[Piece]:
@@ -155,8 +151,10 @@ class _Reader:
     def _next(self, place: int) -> int:
         token = self.words[place]
         if token.kind == "stop":
-            sort = Sort.COMMA if token.low == "," else Sort.STOP
+            sort = Sort.COMMA if token.low in {",", ":"} else Sort.STOP
             return self._add(sort, token.low, place, place + 1)
+        if token.low in _DASHES and self._apart(place):
+            return self._add(Sort.COMMA, token.low, place, place + 1)
         named = self._name(place)
         if named:
             return named
@@ -164,6 +162,12 @@ class _Reader:
             one = self.quantities[place]
             return self._add(Sort.QUANTITY, one.text, place, one.after, quantity=one)
         return self._add(self._sort(place), token.low, place, place + 1)
+
+    def _apart(self, place: int) -> bool:
+        """Whether a dash stands between two phrases, and not inside a word."""
+        before = place == 0 or self.words[place - 1].end < self.words[place].start
+        after = place + 1 >= len(self.words) or self.words[place].end < self.words[place + 1].start
+        return before and after
 
     def _add(self, sort: Sort, low: str, first: int, after: int, *, quantity: Quantity | None = None) -> int:
         sense = VERBS.get(low) if sort is Sort.VERB else None
@@ -180,9 +184,11 @@ class _Reader:
         return after
 
     def _sort(self, place: int) -> Sort:
-        low, following = self.words[place].low, self._low(place + 1)
-        is_particle = not (low == "back" and following in {"the", "that", "those", "them"})
-        is_verb = not (low == "top" and following not in {"up", "off", "it", "the"})
+        low, following = self.words[place].low, self.low(place + 1)
+        is_particle = not (low == "back" and following in {"the", "that", "those", "them", "it", "each"})
+        is_verb = self._may_be_verb(low, self.low(place - 1), self.low(place - 2), following)
+        if low == "should" and self.low(place - 1) in {"", ",", ".", ";"} and following not in lexicon.NEGATIONS:
+            return Sort.IF
         for words, sort, holds in (
             (lexicon.CONDITIONS, Sort.IF, True),
             (lexicon.NEGATIONS, Sort.NOT, True),
@@ -198,6 +204,19 @@ class _Reader:
                 return sort
         return Sort.SMALL
 
+    def _may_be_verb(self, low: str, before: str, far: str, following: str) -> bool:
+        """`In snug`, `good and snug`, `on the left`, `top bolt`: manner and place, and not what is done."""
+        if low == "snug":
+            return before not in {"in", "on", "up", "down", "nice"} and not (
+                before == "and" and far in {"good", "nice"}
+            )
+        if low == "left":
+            place = following in {"side", "hand", "one", "first", "front", "rear"}
+            return before not in {"the", "on", "far", "front", "rear"} and not place
+        if low == "split":
+            return following in {"the", "it", "them", "that"}
+        return not (low == "top" and following not in {"up", "off", "it", "the"})
+
     # names
 
     def _name(self, place: int) -> int | None:
@@ -208,22 +227,82 @@ class _Reader:
             after < min(len(self.words), place + 3 * _LONGEST_NAME)
             and len(words) < _LONGEST_NAME
             and not (words and words[-1] in _MANY)
-            and self._nounlike(after, bool(words) or after > place)
+            and self.nounlike(after, bool(words) or after > place)
         ):
             if after in self.quantities and self.quantities[after].of is Of.SIZE:
                 size = self.quantities[after].text
                 after = self.quantities[after].after
                 continue
+            if self.words[after].low in words:
+                break
             words.append(self.words[after].low)
             after += 1
-        if not words and opening.marks & {"new", "old"} and self._low(after - 1) == "one":
+            after = self._hyphened(words, after)
+        if not words and opening.marks & {"new", "old"} and self.low(after - 1) == "one":
             words = ["one"]
+        if not words and (sided := self._sided(place, opening)):
+            return sided
+        if not words and opening.marks & {"new", "old"} and self.low(opening.after) == "ones":
+            words, after = ["ones"], opening.after + 1
+        if not words and self._by_size(opening):
+            many = (opening.count or 1) > 1 or (opening.heads is not None and opening.heads.many)
+            words = [("screw" if str(opening.size).startswith("T") else "bolt") + "s" * many]
+            opening.marks.add(BY_SIZE)
+        if not words and opening.marks & REST:
+            return self._rest(place, opening)
         if not words:
             return None
         start, end = self.words[place].start, self.words[after - 1].end
         name = Piece(Sort.NAME, " ".join(words), start, end, words=tuple(words), size=size)
-        self.found.append(replace(name, count=opening.count, marks=frozenset(opening.marks)))
+        self.found.append(replace(name, count=opening.count, total=opening.total, marks=frozenset(opening.marks)))
         return after
+
+    def _rest(self, place: int, opening: "_Opening") -> int | None:
+        """`The other two`, `the remaining ones`: what is left of several, as a pronoun with its number."""
+        one = self.low(opening.after)
+        after = opening.after + (one in {"one", "ones"})
+        if opening.count is None and after == opening.after:
+            return None
+        words = ("ones",) if opening.count != 1 and one != "one" else ("one",)
+        start, end = self.words[place].start, self.words[after - 1].end
+        marks = frozenset(opening.marks)
+        self.found.append(Piece(Sort.PRONOUN, words[0], start, end, count=opening.count, marks=marks))
+        return after
+
+    def _sided(self, place: int, opening: "_Opening") -> int | None:
+        """`The left one`: a pronoun that says on which side."""
+        side, after = self.low(opening.after), opening.after + 2
+        if side not in ACROSS or self.low(opening.after + 1) != "one":
+            return None
+        start, end = self.words[place].start, self.words[after - 1].end
+        self.found.append(Piece(Sort.PRONOUN, "one", start, end, marks=frozenset({*opening.marks, side})))
+        return after
+
+    def _by_size(self, opening: "_Opening") -> bool:
+        """Whether fasteners were named by their size alone: `three tens`, `four T25 out`, `ten mil in`."""
+        if opening.heads is None:
+            return False
+        following, after = self.low(opening.after), self.low(opening.after + 1)
+        if opening.count or (opening.marks & _POINTS_AT and opening.heads.many):
+            return following not in _OF_ONE_WIDTH
+        return following in {"in", "out", "off", "on"} and after in {"", ".", ",", ";"}
+
+    def _hyphened(self, words: list[str], after: int) -> int:
+        """`O-ring`, `anti-roll bar`: what follows a hyphen belongs to the name; the token after it."""
+        while self.low(after) == "-" and after + 1 < len(self.words) and self._joins(after):
+            low = self.words[after + 1].low
+            if len(words[-1]) == 1:
+                words[-1] = f"{words[-1]}-{low}"
+            else:
+                words.append(low)
+            after += 2
+        return after
+
+    def _joins(self, hyphen: int) -> bool:
+        """Whether nothing stands between a hyphen and the words on both its sides."""
+        before, after = self.words[hyphen - 1], self.words[hyphen + 1]
+        close = before.end == self.words[hyphen].start and self.words[hyphen].end == after.start
+        return close and after.kind == "word" and hyphen + 1 not in self.quantities
 
     def _opening(self, place: int) -> "_Opening":
         """What stands before the words of a name: numbers, `the`, `both`, `new`."""
@@ -235,9 +314,9 @@ class _Reader:
             elif low in {"both", "pair", "couple"}:
                 found.count = 2
                 found.mark(low)
-            elif low in lexicon.DETERMINERS or low in {"old", "new", "other", "fresh", "brand"}:
+            elif low in lexicon.DETERMINERS or low in _BEFORE_NAMES:
                 found.mark(low)
-            elif self._volts(found.after):
+            elif self._volts(found.after) or (low in _SOME_OF and self.low(found.after + 1) == "of"):
                 found.after += 2
             elif low == "of" and (found.marks or found.count):
                 found.after += 1
@@ -247,76 +326,17 @@ class _Reader:
 
     def _numbered(self, found: "_Opening", one: Quantity) -> None:
         if one.of is Of.COUNT:
-            found.count = one.number.count
+            found.total = one.number.count if found.count else None
+            found.count = found.count or one.number.count
         else:
-            found.size = one.text
+            found.size, found.heads = one.text, one
         found.after = one.after
-        if self._low(found.after) in {"of", "-"}:
+        if self.low(found.after) in {"of", "-"}:
             found.after += 1
 
     def _volts(self, place: int) -> bool:
         """Whether it is the voltage that a thing is called by: a 12 volt battery."""
         one = self.quantities.get(place)
-        if one is None or one.of is not Of.OTHER or self._low(one.after - 1) not in {"volt", "v"}:
+        if one is None or one.of is not Of.OTHER or self.low(one.after - 1) not in {"volt", "v"}:
             return False
-        return self._nounlike(one.after, False)
-
-    def _nounlike(self, place: int, begun: bool) -> bool:
-        """Whether a token goes on with a name (or begins one)."""
-        token = self.words[place]
-        if token.kind != "word":
-            return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
-        low = token.low
-        if place in self.quantities:
-            return begun and self.quantities[place].of is Of.SIZE
-        if low in _POSITIONS and self._names_after(place + 1):
-            return begun or self._low(place - 1) in {"", ".", ",", "the", "then", "now"}
-        if low in VERBS:
-            return self._verb_as_noun(place, begun)
-        return low not in lexicon.NOT_NOUNS and low not in lexicon.OTHER_VERBS
-
-    def _verb_as_noun(self, place: int, begun: bool) -> bool:
-        before, low, following = self._low(place - 1), self.words[place].low, self._low(place + 1)
-        if low == "vacuum":
-            return following in lexicon.HOSE_HEADS | {"pump", "cleaner", "valve"}
-        cases = (
-            low in {"push", "pull", "press"} and following in FASTENERS,
-            (before, low) in _COMPOUNDS or (low, following) in _COMPOUNDS,
-            before in _ARTICLES and low not in {"old", "back", "left", "front"},
-        )
-        if any(cases):
-            return True
-        if low == "clean" and (before in VERBS or before in {"with", "in"}):
-            return self._names_after(place + 1)
-        if low not in _NOUN_TOO or (low == "top" and following in {"of", "and"}):
-            return False
-        return self._noun_among(place, low, following, begun)
-
-    def _noun_among(self, place: int, low: str, following: str, begun: bool) -> bool:
-        """Whether a word that is a verb and a thing alike is the thing here, by its neighbours."""
-        if begun:
-            return not (following in _DETERMINED and self._goes_somewhere(place))
-        if low != "switch" and following in lexicon.PARTICLES:
-            return self._low(place + 2) in {"", ".", ",", ";", "then", "and"}
-        return low != "switch" and low in FASTENERS and low.endswith("s")
-
-    def _goes_somewhere(self, place: int) -> bool:
-        """`… a tug plug the connector back in`: a word after a name and before an object is what is done to it."""
-        if self.words[place].low in _DOING:
-            return True
-        return any(self._low(after) in {"in", "on", "back"} for after in range(place + 2, place + 5))
-
-    def _names_after(self, place: int) -> bool:
-        """Whether what follows a word of position is a name: then the word belongs to it."""
-        first = place
-        while self._low(place) in _POSITIONS and place < first + 4:
-            place += 1
-        if place >= len(self.words):
-            return False
-        low = self.words[place].low
-        if low in VERBS:
-            return low in _NOUN_TOO and low not in {"back", "set", "lower"}
-        return self.words[place].kind == "word" and low not in lexicon.NOT_NOUNS and place not in self.quantities
-
-    def _low(self, place: int) -> str:
-        return self.words[place].low if 0 <= place < len(self.words) else ""
+        return self.nounlike(one.after, False)

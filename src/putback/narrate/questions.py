@@ -73,8 +73,8 @@ class Account:
         """For each operation of the way in, those that undo it."""
         found: dict[int, list[Said]] = {}
         for one in self.said:
-            if one.twin is not None:
-                found.setdefault(one.twin, []).append(one)
+            for n in undone_by(one):
+                found.setdefault(n, []).append(one)
         return {n: tuple(ones) for n, ones in found.items()}
 
     @cached_property
@@ -91,6 +91,11 @@ class Account:
         return named or bool(_HIGH_VOLTAGE_TEXT.search(self.text))
 
 
+def undone_by(one: Said) -> tuple[int, ...]:
+    """The numbers of all operations that this one undoes."""
+    return one.also if one.twin is None else (one.twin, *one.also)
+
+
 def is_high_voltage(one: Said) -> bool:
     """Whether an operation is on a plug or handle of the high voltage, by its name."""
     return bool(_HIGH_VOLTAGE_NAME.search(one.object.lower()))
@@ -100,12 +105,23 @@ def as_operations(account: Account) -> list[Operation]:
     """What was said as operations of numbered things; what has no twin and undoes nothing is left out."""
     found: list[Operation] = []
     for one in account.said:
-        root = one if one.verb in _WAY_IN else account.by_number.get(one.twin or -1)
-        verb = _verb_for(one, root) if root is not None else None
-        if root is None or verb is None or _moved_on(one, account):
+        if _moved_on(one, account):
             continue
-        found.append(_operation(len(found) + 1, verb, root, one))
+        for root in _roots(one, account):
+            verb = _verb_for(one, root)
+            if verb is not None:
+                found.append(_operation(len(found) + 1, verb, root, one))
     return found
+
+
+def _roots(one: Said, account: Account) -> Iterator[Said]:
+    """What an operation is done to, as the operation that took it off: its own on the way in, else its twins."""
+    if one.verb in _WAY_IN:
+        yield one
+        return
+    for n in undone_by(one):
+        if n in account.by_number:
+            yield account.by_number[n]
 
 
 def _operation(n: int, verb: Verb, root: Said, one: Said) -> Operation:

@@ -10,7 +10,8 @@ class Said:
     """One operation as it was said. Sizes and torques are written as they were said (`10mm`, `22Nm`); None: not said.
 
     `start` and `end` are places in the spoken text, `seconds` the time of its first word, `torque` of a tightening
-    its value. `doubts` are what a person should look at.
+    its value. `twin` is the operation that it undoes, `also` are more of them ("both wheels"). `condition` is what was
+    said for a case that may come ("if the bolt spins, …"). `doubts` are what a person should look at.
     """
 
     n: int
@@ -28,5 +29,7 @@ class Said:
     tray: str | None = None
     seconds: float | None = None
     twin: int | None = None
+    also: tuple[int, ...] = ()
+    condition: str | None = None
     doubts: tuple[str, ...] = ()
     slackened: bool = False

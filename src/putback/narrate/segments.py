@@ -4,12 +4,14 @@ Mood: done or told (the same here), negated, conditional, or background (a time,
 gives operations; a condition gives a finding to look for.
 """
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum, auto
 
 from putback.narrate import lexicon
 from putback.narrate.phrases import Piece, Sort
+from putback.narrate.quantities import Of
 
 
 class Mood(Enum):
@@ -50,6 +52,14 @@ _LET_GO = frozenset({"go", "done", "undone", "going"})
 _LAST_WORDS = frozenset({"there", "here", "first", "again", "too", "also", "bottom", "top", "side", "front"})
 _LONGEST = 40
 """Nobody says so many pieces about one thing; a segment ends there."""
+_ARTICLES = frozenset({"the", "a", "an", "this", "that", "its", "your", "my", "his", "her", "their"})
+_EACH = frozenset({"a", "an", "size", "sizes", "each", "of", "them", "all", "total", "per", "side", "both"})
+_PLACES = frozenset({"end", "ends", "side", "sides", "top", "bottom", "middle", "edge", "front", "back"})
+_STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard")
+_RECAPS = re.compile(r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should)\b")
+_LATER = frozenset({"tomorrow", "tonight", "monday"})
+_TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
+_SHORT = 4
 _NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
 
 
@@ -74,16 +84,17 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             close()
             sentence, in_case = sentence + 1, False
         elif piece.sort is Sort.COMMA:
-            close()
-        elif piece.low == "and" and _two_particles(row, n):
+            if not _goes_on(row, n, current):
+                close()
+        elif _stays(row, n, current):
             current.append(piece)
-        elif piece.sort is Sort.JOIN or (piece.low in _BACKGROUND and _clause_follows(row, n)):
+        elif piece.low == "which" and _tells_an_act(row, n):
             close()
-            join = piece.low
-            if piece.low in {"so", "but"}:
-                in_case = False
-        elif piece.low == "next" and current and n + 1 < len(row) and row[n + 1].sort in (Sort.STOP, Sort.COMMA):
-            current.append(piece)
+            current.append(replace(piece, sort=Sort.PRONOUN, low="them" if row[n + 1].low == "were" else "it"))
+        elif _joins(row, n):
+            close()
+            join = "once" if piece.low == "now" else piece.low
+            in_case = in_case and piece.low not in {"so", "but"}
         elif piece.low in _NEW_TURN and piece.sort is Sort.SMALL:
             close()
             in_case = in_case and piece.low in {"then"}
@@ -95,6 +106,72 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             current.append(piece)
     close()
     return found
+
+
+def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`Up and out`, `battery next.`: words that begin something elsewhere, and not here."""
+    if row[n].low == "and":
+        return _two_particles(row, n)
+    last = n + 1 < len(row) and row[n + 1].sort in (Sort.STOP, Sort.COMMA)
+    return row[n].low == "next" and bool(current) and last
+
+
+def _joins(row: Sequence[Piece], n: int) -> bool:
+    """Whether a word joins what follows to what was said: `and`, `before you pull`, `now that`."""
+    piece = row[n]
+    if piece.low == "now":
+        return n + 1 < len(row) and row[n + 1].low == "that"
+    return piece.sort is Sort.JOIN or (piece.low in _BACKGROUND and _clause_follows(row, n))
+
+
+def _tells_an_act(row: Sequence[Piece], n: int) -> bool:
+    """`… clips, which were prised out`, `…, which I slid off`: done to what was named before."""
+    following = row[n + 1 : n + 4]
+    if len(following) < 2:
+        return False
+    if following[0].low in {"was", "were"}:
+        return any(one.sort is Sort.VERB and lexicon.is_participle(one.low) for one in following[1:])
+    return following[0].sort is Sort.SUBJECT and following[1].sort is Sort.VERB
+
+
+def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`Bracket nuts, two, eight mil, off`: what stands between the commas is said of the one name before them."""
+    if not current or not _only_named(current):
+        return False
+    following = _up_to_stop(row, n + 1)
+    if not following or following[0].low == "no":
+        return False
+    if all(piece.sort in (Sort.QUANTITY, Sort.OTHER_VERB) or piece.low in _EACH | _STATE for piece in following):
+        return True
+    if following[0].low in {"out", "off"} and len(following) > 1 and following[1].low in {"of", "from"}:
+        return True
+    return _only_result(following) and not any(piece.sort is Sort.NAME for piece in following)
+
+
+def _only_named(current: Sequence[Piece]) -> bool:
+    """Whether nothing was said but one name and its numbers."""
+    names = [piece for piece in current if piece.sort is Sort.NAME]
+    return len(names) == 1 and all(
+        piece.sort in (Sort.NAME, Sort.QUANTITY, Sort.OTHER_VERB) or piece.low in _EACH | _STATE for piece in current
+    )
+
+
+def _only_result(following: Sequence[Piece]) -> bool:
+    """`Off`, `undone`, `out and binned`: what became of a thing, without saying which."""
+    first = following[0]
+    if first.low in {"was", "were", "is", "are"} and len(following) > 1:
+        first = following[1]
+    if first.sort is Sort.PARTICLE:
+        return len(following) < _SHORT
+    return first.sort is Sort.VERB and lexicon.is_participle(first.low) and len(following) < _SHORT
+
+
+def _up_to_stop(row: Sequence[Piece], n: int) -> Sequence[Piece]:
+    """The pieces up to the next comma or stop."""
+    after = n
+    while after < len(row) and row[after].sort not in (Sort.COMMA, Sort.STOP) and after < n + _LONGEST:
+        after += 1
+    return row[n:after]
 
 
 def _two_particles(row: Sequence[Piece], n: int) -> bool:
@@ -128,15 +205,51 @@ def _clause_follows(row: Sequence[Piece], n: int) -> bool:
 def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     """Whether a new segment begins with this piece though no stop and no joining word stands before it."""
     piece = row[n]
-    if not current:
-        return False
-    if piece.sort is Sort.IF or piece.low == "make":
-        return True
+    if not current or piece.sort is Sort.IF or piece.low == "make":
+        return bool(current)
     if _makes_sure(current) and piece.low.endswith("s"):
         return False
-    if piece.sort is Sort.SUBJECT:
-        return any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
-    return piece.sort is Sort.VERB and _verb_begins(piece, current)
+    if piece.sort is Sort.NAME:
+        return _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
+    if piece.low in {"don't", "not", "never"}:
+        return _forbids_anew(current)
+    said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
+    return said if piece.sort is Sort.SUBJECT else piece.sort is Sort.VERB and _verb_begins(piece, current)
+
+
+def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None) -> bool:
+    """`Bolt out channel out`: after a thing and what became of it, a name without an article is the next thing."""
+    alone = current[0].sort is Sort.VERB and lexicon.is_participle(current[0].low) and len(current) > 1
+    alone = alone and not any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in current)
+    if piece.marks & _ARTICLES or (current[0].sort is not Sort.NAME and not alone):
+        return False
+    last = current[-1]
+    if any(one.sort in (Sort.SUBJECT, Sort.OTHER_VERB, Sort.NOT) for one in current):
+        return False
+    if len(current) == 1 and last.count is not None and last.head in lexicon.FASTENERS:
+        return True
+    if last.low in _TOWARDS or (last.low in {"in", "on"} and piece.head in lexicon.STORES):
+        return False
+    numbered = piece.count is not None or "both" in piece.marks
+    next_result = last.sort is Sort.NAME and following is not None and _is_result(following)
+    told = numbered or next_result or last.low in _PLACES
+    return _is_result(last) or (told and any(_is_result(one) for one in current))
+
+
+def _is_result(piece: Piece) -> bool:
+    """Whether a piece says what became of the thing before it: `out`, `unplugged`, a torque."""
+    if piece.quantity is not None:
+        return piece.quantity.of is Of.TORQUE
+    return piece.sort is Sort.PARTICLE or (piece.sort is Sort.VERB and lexicon.is_participle(piece.low))
+
+
+def _forbids_anew(current: Sequence[Piece]) -> bool:
+    """`… peeled back don't cut it`: a warning after something that was done stands by itself."""
+    last = current[-1]
+    if last.sort is Sort.SUBJECT or last.low in lexicon.AUXILIARIES:
+        return False
+    done = any(one.sort is Sort.VERB or _is_result(one) for one in current)
+    return done and any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in current)
 
 
 def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:
@@ -145,6 +258,8 @@ def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:
     if last.low in {"again", "too"} and any(one.sort is Sort.OTHER_VERB for one in current):
         return True
     verbs = [k for k, one in enumerate(current) if one.sort is Sort.VERB]
+    if not verbs and current[0].sort is Sort.NAME and last.sort is Sort.PARTICLE:
+        return lexicon.is_participle(piece.low)
     if not verbs or last.low == "to":
         return False
     if current[verbs[-1]].low in _LETTING and (piece.low in _LET_GO or piece.low.endswith("ed")):
@@ -156,14 +271,15 @@ def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:
 
 def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
     lows = [piece.low for piece in current]
-    if any(piece.sort is Sort.IF for piece in current):
-        return Mood.CONDITION
-    if in_case:
-        return Mood.IN_CASE
-    if any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows):
-        return Mood.NEGATED
-    if any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB):
-        return Mood.NEGATED
-    if join in _BACKGROUND or lows[0] in {"once", "before", "after", "until"}:
-        return Mood.BACKGROUND
-    return Mood.DONE
+    negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
+    left = any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
+    told_of = join in _BACKGROUND or lows[0] in {"once", "before", "after", "until"}
+    cases = (
+        (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
+        (in_case, Mood.IN_CASE),
+        (join == "so" and lows[0] in {"no", "nothing", "none", "nobody"}, Mood.BACKGROUND),
+        (negated or left, Mood.NEGATED),
+        (bool(_LATER & set(lows) or _RECAPS.search(" ".join(lows))), Mood.BACKGROUND),
+        (told_of and not (join == "while" and lows[0] in {"you", "i", "we"}), Mood.BACKGROUND),
+    )
+    return next((mood for holds, mood in cases if holds), Mood.DONE)

@@ -20,9 +20,18 @@ class Known:
 
 
 _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
+_READING = frozenset({"read", "reading", "check", "pull", "pulled", "go", "going", "went", "run", "ran"})
 _CODES = frozenset({"code", "module", "unit", "fault", "system"})
 _LOOKED = frozenset(
-    {"check", "checked", "confirm", "verify", "measure", "measured", "prove", "proved", "make", "meter"}
+    {"check", "checked", "confirm", "confirmed", "verify", "verified", "measure", "measured", "prove", "proved"}
+    | {"make", "meter", "test", "tested", "multimeter", "probe", "probed", "zero", "nought", "nil", "no"}
+)
+_PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe", "tippex"})
+_LIFTS = frozenset({"stand", "lift", "ramp", "hoist", "jack", "trestle"})
+_FLOOR = frozenset({"ground", "floor", "deck"})
+_LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
+_CAR = frozenset(
+    {"vehicle", "car", "van", "truck", "ute", "front", "rear", "nose", "end", "nearside", "offside", "corner"}
 )
 _POINTS = frozenset({"terminal", "inverter", "lug", "busbar", "post"})
 
@@ -31,7 +40,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
-    for rule in (_scan, _wait, _dead, _lifted, _runs, _look):
+    for rule in (_scan, _wait, _dead, _metered, _marked, _lifted, _runs, _look):
         known = rule(parts, heads, words)
         if known is not None:
             return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
@@ -46,7 +55,10 @@ def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
 
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del parts, words
-    if heads & _SCANNING or (heads & {"read", "check", "pull", "go"} and heads & _CODES - {"system"}):
+    if heads & {"clear", "cleared", "erase", "erased"} and heads & _CODES:
+        return None
+    reads_again = heads & {"read", "scan", "scanned"} and "again" in heads
+    if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
     return None
 
@@ -54,7 +66,7 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
-    if minutes and heads & {"wait", "waited", "give", "leave", "waiting", "stand", "left", "gave"}:
+    if minutes and heads & {"wait", "waited", "give", "leave", "sit", "sits", "waiting", "stand", "left", "gave"}:
         return Known(Verb.WAIT, f"{minutes.text} minutes")
     return None
 
@@ -68,13 +80,36 @@ def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     return Known(Verb.PROVE_DEAD, "no voltage", of)
 
 
+def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`I put the meter across the motor, two ohms.`"""
+    del words
+    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "to"}), None)
+    if not heads & {"meter", "multimeter"} or across is None:
+        return None
+    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.MEASURE, of.low, of) if of is not None else None
+
+
+def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Put a stripe of paint across the wheel and the shaft.`"""
+    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
+    if not heads & {"stripe", "line", "dot", "dab", "mark"} or not set(words) & _PAINT or across is None:
+        return None
+    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.MARK, of.low, of) if of is not None else None
+
+
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    heads = {singular(word) for piece in parts if piece.sort is Sort.NAME for word in piece.words}
-    if heads & {"stand", "lift", "ramp", "air"} and "up" in words and "back" not in words:
-        return Known(Verb.RAISE, "vehicle")
-    if heads & {"wheel", "ground"} and "down" in words:
+    names = [piece for piece in parts if piece.sort is Sort.NAME]
+    others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
+    if others or not any(singular(one.head) in _LIFTING for one in names):
+        return None
+    floor = heads & _FLOOR or "wheels" in words
+    lowered = ("down" in words and (floor or heads & _LIFTS)) or ("off" in words and heads & _LIFTS)
+    if lowered or ("back" in words and heads & _FLOOR):
         return Known(Verb.LOWER, "vehicle")
-    return None
+    raised = set(words) & {"up", "on", "onto"} and heads & (_LIFTS | {"air"})
+    return Known(Verb.RAISE, "vehicle") if raised else None
 
 
 def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:

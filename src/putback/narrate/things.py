@@ -5,10 +5,13 @@ A thing has the longest name that was heard for it. Fasteners belong to what the
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from putback.narrate import lexicon
-from putback.narrate.phrases import Piece
+from putback.narrate.lexicon import ACROSS
+from putback.narrate.phrases import BY_SIZE, Piece
+from putback.narrate.sides import OPPOSITE, flipped
 
 
 @dataclass(slots=True, eq=False)
@@ -26,6 +29,14 @@ class Thing:
     plural: bool = False
     off: bool = False
     guarding: bool = False
+    side: str | None = None
+    holds: "Thing | None" = None
+    by_size: bool = False
+    new: bool = False
+
+    def says(self, place: int) -> None:
+        """Keep where its first number stands, so that a span that carries its numbers has them all."""
+        self.said = min(self.said, place) if self.count is not None or self.size is not None else place
 
     @property
     def head(self) -> str:
@@ -35,20 +46,28 @@ class Thing:
     @property
     def name(self) -> str:
         """What it is called: fasteners with what they hold."""
-        words = tuple(word for word in self.words if word not in _DROPPED)
+        words = tuple(word for word in self.words if word not in _DROPPED or "side" in self.words)
         if self.kind and self.owner and self.owner.words != self.words:
-            owner = tuple(word for word in self.owner.words if word not in words)
-            return " ".join((*owner, *words))
+            words = (*(word for word in self.owner.words if word not in words), *words)
+        if self.side and not set(words) & ACROSS:
+            words = (self.side, *words)
         return " ".join(words)
 
 
 _ONE_FOR_MANY = 2.5
 _MOST = 400
 """So many things are kept in mind; a car has fewer that are touched in one job."""
+_LET_GO = lexicon.words_of("tab button buttons lever latch catch tang trigger ears")
+"""What is squeezed or pressed so that something else comes free: "it" is that other thing."""
+_CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
+_SHORTEST_HEAD = 3
+_HEAD_INSIDE = 1.2
+"""How well `shield` fits an undershield."""
 _DROPPED = frozenset({"other", "same", "whole"})
 _SINGULAR = {"boxes": "box", "fuses": "fuse"}
 
 
+@lru_cache(maxsize=4096)
 def singular(word: str) -> str:
     """A word without the s of many.
 
@@ -67,15 +86,66 @@ def is_plural(word: str) -> bool:
     return singular(word) != word
 
 
+def kind_of(words: tuple[str, ...], owner: Thing | None = None) -> str | None:
+    """What kind of fastener a name means; None for what is none. A clip of a hose is a clamp.
+
+    >>> kind_of(("cover", "screws")), kind_of(("worm", "clip")), kind_of(("lid",))
+    ('screw', 'clamp', None)
+    """
+    kind = lexicon.FASTENERS.get(words[-1])
+    of_hose = set(words) & _CLAMPING or (owner is not None and owner.head == "hose")
+    return "clamp" if kind == "clip" and singular(words[-1]) == "clip" and of_hose else kind
+
+
 @dataclass(slots=True)
 class Things:
     """All that was spoken of, the newest last."""
 
     known: list[Thing] = field(default_factory=list)
     back: bool = False
+    side: str | None = None
+
+    def on_other_side(self, thing: Thing, place: int) -> Thing:
+        """The same thing on the other side of the car, as a new one."""
+        owner = self.on_other_side(thing.owner, place) if thing.owner is not None and thing.kind else None
+        words = thing.words if owner is not None or thing.side else flipped(thing.words)
+        side = OPPOSITE.get(thing.side) if thing.side else None
+        for known in reversed(self.known):
+            if known.words == words and known.side == side and known.owner is owner:
+                return known
+        other = replace(thing, words=words, owner=owner, side=side, first=place, last=place, said=place)
+        self.known.append(other)
+        del self.known[:-_MOST]
+        return other
+
+    def on_side(self, side: str, place: int) -> Thing | None:
+        """`The left one`: what was spoken of last, on that side."""
+        base = next((thing for thing in reversed(self.known) if not thing.kind), None)
+        if base is None or side in base.words:
+            return base
+        if set(base.words) & ACROSS:
+            return self.on_other_side(base, place)
+        head = singular(base.words[-1])
+        for thing in reversed(self.known):
+            if side in thing.words and thing.head == head:
+                return thing
+        one = Thing(
+            words=(side, *base.words[:-1], head),
+            count=None,
+            size=None,
+            first=place,
+            last=place,
+            said=place,
+            off=base.off,
+        )
+        self.known.append(one)
+        del self.known[:-_MOST]
+        return one
 
     def named(self, piece: Piece, *, owner: Thing | None = None, near: Thing | None = None) -> Thing:
         """The thing that a name means: one that is known, or a new one."""
+        if piece.marks & {"both", "all"}:
+            self.side = None
         more = self._one_more(piece)
         if more is not None:
             return more
@@ -99,19 +169,24 @@ class Things:
 
     def _touch(self, thing: Thing, piece: Piece) -> None:
         thing.last = piece.start
+        thing.new = thing.new or "new" in piece.marks
         if piece.count is not None and thing.count is None:
-            thing.count, thing.said = piece.count, piece.start
+            thing.says(piece.start)
+            thing.count = piece.count
         if piece.size is not None and thing.size is None:
-            thing.size, thing.said = piece.size, min(thing.said, piece.start)
+            thing.says(piece.start)
+            thing.size = piece.size
         self.known.remove(thing)
         self.known.append(thing)
 
     def _new(self, piece: Piece, owner: Thing | None) -> Thing:
         head = piece.head
-        kind = lexicon.FASTENERS.get(head)
+        kind = kind_of(piece.words, owner)
         thing = Thing(
             words=piece.words,
-            count=piece.count if piece.count is not None else (2 if "both" in piece.marks else None),
+            count=piece.total or piece.count
+            if piece.count is not None
+            else (2 if "both" in piece.marks and is_plural(head) else None),
             size=piece.size,
             first=piece.start,
             last=piece.start,
@@ -119,6 +194,9 @@ class Things:
             owner=owner if kind else None,
             kind=kind,
             plural=is_plural(head),
+            by_size=BY_SIZE in piece.marks,
+            new="new" in piece.marks,
+            side=self.side if owner is None else owner.side,
         )
         self.known.append(thing)
         del self.known[:-_MOST]
@@ -128,14 +206,26 @@ class Things:
         """A known thing of this name, the newest that fits best."""
         best, best_score = None, 0.0
         wanted = {singular(word) for word in piece.words}
+        head = singular(piece.head)
         for age, thing in enumerate(reversed(self.known)):
+            theirs = singular(thing.words[-1])
+            if theirs != head and not (len(head) > _SHORTEST_HEAD and theirs.endswith(head) and len(piece.words) == 1):
+                continue
+            if self.side and thing.side and thing.side != self.side:
+                continue
             score = _fits(thing, piece, wanted, owner) - age * 0.01
-            score += 0.8 if score > 0 and near is not None and thing.owner is near else 0.0
+            if score > 0 and near is not None:
+                score += 0.8 * (thing.owner is near) + 1.5 * (thing.holds is near)
             if not self.back and piece.count and thing.count and piece.count != thing.count and not thing.off:
                 score -= 2.5
             if score > best_score:
                 best, best_score = thing, score
         return best
+
+    def counted(self, number: int | None, among: int = 8) -> Thing | None:
+        """The newest of which so many were counted; fasteners before others."""
+        near = [thing for thing in list(reversed(self.known))[:among] if thing.count == number and thing.plural]
+        return next((thing for thing in near if thing.kind), near[0] if near else None)
 
     def newest(
         self,
@@ -147,7 +237,7 @@ class Things:
     ) -> Thing | None:
         """The newest thing that a pronoun may mean; None for a question leaves it open."""
         for thing in list(reversed(self.known))[:among]:
-            if plural is not None and thing.plural is not plural:
+            if (plural is not None and thing.plural is not plural) or thing.words[-1] in _LET_GO:
                 continue
             if fastener is not None and bool(thing.kind) is not fastener:
                 continue
@@ -161,14 +251,15 @@ def _fits(thing: Thing, piece: Piece, wanted: set[str], owner: Thing | None) -> 
     """How well a known thing fits a name; 0 where it does not."""
     have = {singular(word) for word in thing.words}
     all_words = have | ({singular(word) for word in thing.owner.words} if thing.owner and thing.kind else set())
-    if singular(piece.head) not in have or singular(piece.head) != thing.head:
-        return 0.0
+    if singular(piece.head) != thing.head:
+        return _HEAD_INSIDE
     if not wanted <= all_words:
         return 0.9 if have < wanted and len(have) > 1 and not thing.kind else 0.0
     score = 2.0 + len(wanted & all_words)
     if not thing.kind and is_plural(piece.head) and not thing.plural:
-        score -= _ONE_FOR_MANY
+        score -= _ONE_FOR_MANY + 2.0 * ((piece.count or 1) > 1 or "both" in piece.marks)
     if thing.kind:
+        score -= 0.6 if is_plural(piece.head) is not thing.plural else 0.0
         if owner is not None and thing.owner is not None:
             score += 2.0 if thing.owner is owner else -4.0
         if piece.count is not None and thing.count is not None:

@@ -4,7 +4,10 @@ import re
 from dataclasses import dataclass
 
 _TOKEN = re.compile(
-    r"(?P<number>\d+(?:[.,]\d+)?(?:/\d+)?)(?![\w])"
+    r"(?P<number>\d+/\d+(?=in\b)|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
+    r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick)"
+    r"-(?i:out|off|on|in|fit|up|down)\b)"
+    r"|(?P<again>(?i:re|un|dis)-[^\W\d_]{3,})"
     r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*|\w+)"
     r"|(?P<stop>[.!?;:,…]|\r?\n[^\S\n]*\r?\n|[ \r\n])"
     r"|(?P<sign>[^\s\w])"
@@ -24,7 +27,9 @@ class Token:
 
 
 def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
-    """The tokens of a text, in order; `10mm` is a number and a word, and a place in `breaks` is a full stop.
+    """The tokens of a text, in order: `10mm` is a number and a word, `re-fit` one word.
+
+    A place in `breaks` is a full stop.
 
     >>> [token.low for token in tokens("Ten-mil bolt, 10mm.")]
     ['ten', '-', 'mil', 'bolt', ',', '10', 'mm', '.']
@@ -38,6 +43,10 @@ def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
             continue
         kind = match.lastgroup or "sign"
         piece, start = match.group(), match.start()
+        if kind == "joined":
+            kind = "word"
+        if kind == "again":
+            kind, piece = "word", piece.replace("-", "")
         stuck = _STICKS.fullmatch(piece) if kind == "word" else None
         if stuck:
             middle = start + stuck.end(1)

@@ -44,6 +44,7 @@ _LINES_OFF: Final = frozenset({Verb.UNPLUG, Verb.PART, Verb.REMOVE})
 _OFTEN_ALONE: Final = frozenset({Verb.RESTORE, Verb.UNGUARD, Verb.FILL, Verb.LOWER})
 """Of these there are so few in a job that one without a shared name is still linked, as a question."""
 _SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("top", "bottom"))
+_ACROSS: Final = frozenset({"left", "right", "nearside", "offside", "driver's", "passenger's"})
 _LEAST: Final = 0.8
 _PER_STEP_OF_AGE: Final = 0.004
 _ALREADY_UNDONE: Final = 1.2
@@ -58,13 +59,17 @@ CLOSE: Final = 0.2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
-    """The twin that was found for an operation, how sure that is, and the next best with its distance."""
+    """The twin that was found for an operation, how sure that is, and the next best with its distance.
+
+    `also`: more that the same operation undoes, as "both wheels on" undoes the left one and the right one.
+    """
 
     back: int
     way_in: int
     shares_a_word: bool
     rival: int | None = None
     margin: float = 1.0
+    also: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +107,10 @@ class _Search:
         tried.sort(key=lambda each: (-each.score, -each.other.n))
         if not tried or tried[0].score < _LEAST:
             return
-        best, rival = tried[0], tried[1] if len(tried) > 1 else None
-        self.undone.setdefault(best.other.n, set()).add(_as_step(one.verb))
+        best, also = tried[0], _both_sides(one, words, tried)
+        rival = next((other for other in tried[1:] if other.other.n not in also), None)
+        for n in (best.other.n, *also):
+            self.undone.setdefault(n, set()).add(_as_step(one.verb))
         self.found.append(
             Link(
                 back=one.n,
@@ -111,12 +118,13 @@ class _Search:
                 shares_a_word=best.shared,
                 rival=rival.other.n if rival else None,
                 margin=best.score - rival.score if rival else 1.0,
+                also=also,
             )
         )
 
     def _try(self, age: int, one: Said, mine: tuple[str, ...], other: Said, theirs: tuple[str, ...]) -> _Tried:
         score, shared = _fits(one, mine, other, theirs)
-        score -= _PER_STEP_OF_AGE * age
+        score -= _PER_STEP_OF_AGE * age * (0.1 if one.verb in _OFTEN_ALONE else 1.0)
         if _as_step(one.verb) in self.undone.get(other.n, ()):
             score -= _ALREADY_UNDONE
         if one.verb is Verb.TIGHTEN and self.found and self.found[-1].way_in == other.n:
@@ -134,8 +142,35 @@ def links(said: Sequence[Said], aliases: Aliases = NO_ALIASES) -> tuple[Link, ..
 
 def with_twins(said: Sequence[Said], found: Sequence[Link]) -> list[Said]:
     """The same operations, those of the way back with the number of their twin where one was found."""
-    twin = {link.back: link.way_in for link in found}
-    return [replace(one, twin=twin.get(one.n)) for one in said]
+    twin = {link.back: link for link in found}
+    return [
+        replace(one, twin=twin[one.n].way_in, also=twin[one.n].also)
+        if one.n in twin
+        else replace(one, twin=None, also=())
+        for one in said
+    ]
+
+
+def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried]) -> tuple[int, ...]:
+    """What else is undone where an operation names no side and its twin has a like on the other side."""
+    best = tried[0].other
+    sides = set(words_of_name(best.object)) & _ACROSS
+    if set(mine) & _ACROSS or not sides:
+        return ()
+    rest = set(words_of_name(best.object)) - sides
+    for other in (each.other for each in tried[1:]):
+        theirs = set(words_of_name(other.object))
+        like = other.verb is best.verb and theirs & _ACROSS and not theirs & sides and theirs - _ACROSS == rest
+        if like and _of_two(one, best, other):
+            return (other.n,)
+    return ()
+
+
+def _of_two(one: Said, best: Said, other: Said) -> bool:
+    """Whether an operation is of both: by its number, or because it names several where each was one."""
+    if one.count is not None:
+        return one.count == (best.count or 1) + (other.count or 1)
+    return one.kind is not None or one.verb is Verb.TIGHTEN
 
 
 def _as_step(verb: Verb) -> Verb:

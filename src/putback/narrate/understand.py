@@ -4,40 +4,34 @@ The verb gives the sense, the particle the direction, the thing the manner ("pul
 plug). A thing only spoken of ("there are two nuts on it") is remembered with its numbers for what is done to it next.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import zip_longest
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.decide import Act, act_of, direction_of
+from putback.narrate.act import Act, direction_of
+from putback.narrate.decide import act_of
+from putback.narrate.fragments import Fragments
 from putback.narrate.lexicon import Sense
 from putback.narrate.parts_of import (
-    INTRANSITIVE,
     INTRODUCES,
-    NO_OBJECT,
-    by_itself,
+    STATES,
+    TOOL_HEADS,
+    WAY_BACK,
     chosen,
-    is_energy_name,
-    only_told,
-    owner_of,
-    takes_off,
+    is_stowed,
     without_purpose,
 )
 from putback.narrate.phrases import Piece, Sort, pieces
 from putback.narrate.quantities import Of
 from putback.narrate.said import Said
 from putback.narrate.segments import Mood, Segment, segments
+from putback.narrate.sides import heading, same_again
 from putback.narrate.special import Known, known_sentence
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing
-from putback.narrate.writing import Writing
-
-_PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
-_TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch lamp")
-_STOWED = lexicon.words_of("bench surface dash floor table shelf tray drawer side trolley box pocket counter")
-_GOES_ON = 8
-"""So many signs may stand between an operation and the words that go on with it."""
 
 
 def operations(spoken: Spoken) -> list[Said]:
@@ -45,17 +39,56 @@ def operations(spoken: Spoken) -> list[Said]:
     return _Understanding(spoken).read()
 
 
-class _Understanding(Writing):
+def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> bool:
+    """`The bottle is fastened with two screws`: how it stands, and nothing done."""
+    if verb.sense in (Sense.ON, Sense.TIGHTEN) and not lexicon.is_participle(verb.low):
+        held = any(one.sort is Sort.NAME for one in parts[at + 1 :])
+        if held and any(one.head in lexicon.FASTENERS for one in parts[:at]):
+            return True
+    before = [join, *(piece.low for piece in parts[max(0, at - 2) : at])]
+    if join in INTRODUCES and verb.low.startswith("push"):
+        return True
+    return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
+
+
+def _has_verb(parts: Sequence[Piece]) -> bool:
+    return any(piece.sort is Sort.VERB for piece in parts)
+
+
+_FOLLOWS_A_VERB = frozenset({Sense.MOVE, Sense.OFF, Sense.ASIDE})
+_LATE = 0.7
+"""After so great a share of a text, a summing up is one."""
+_BEFORE_RECAP = 12
+_RECAP_LASTS = 160
+_RECAP = re.compile(
+    r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
+    r"that's (really )?all there is|so that's it\b"
+)
+_SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
+_RECALLS = frozenset({"after", "once", "when", "having"})
+"""Words that tell of something done before: it counts where it was not told yet."""
+_NEAR_CASE = 200
+_FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
+_LONGEST_RUN = 8
+"""So many operations are repeated at most by "same on the other side"."""
+_NEXT_TO = 80
+"""So many signs may stand between two operations of one run."""
+
+
+class _Understanding(Fragments):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
-        self.topic: Thing | None = None
-        self.last_verb: Piece | None = None
-        self.segment: Segment | None = None
+        self.case_from = 0
+        self.recap_in = -1
+        self.repeated = 0
+        self.recap_to = 0
 
     def read(self) -> list[Said]:
-        for segment in segments(pieces(self.spoken.text, self.spoken.breaks)):
+        row = segments(pieces(self.spoken.text, self.spoken.breaks))
+        for segment, following in zip_longest(row, row[1:]):
+            self.coming = following if following and following.sentence == segment.sentence else None
             self._segment(segment)
         return [
             replace(one, n=n, object=thing.name if thing is not None else one.object)
@@ -65,11 +98,94 @@ class _Understanding(Writing):
     def _segment(self, segment: Segment) -> None:
         self.segment = segment
         parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
-        done = segment.mood is Mood.DONE and self._done(segment, parts)
-        if not done:
+        if segment.mood is Mood.DONE and self._side(segment, parts):
+            return
+        if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
+            self._case(segment)
+        with_tool = any(piece.head in TOOL_HEADS for piece in parts)
+        if parts and parts[0].low == "with" and segment.mood is Mood.DONE and not with_tool and not _has_verb(parts):
             self._remember(parts)
-            if segment.mood is Mood.DONE:
-                self.attach(segment, parts)
+            return
+        if segment.sentence <= self.recap_in or segment.start < self.recap_to:
+            return
+        if self.back and segment.start > _LATE * len(self.spoken.text) and self._recaps(segment):
+            return
+        words = " ".join(piece.low for piece in segment.pieces[:4])
+        if words.startswith(_SUMS_UP):
+            self.recap_in = segment.sentence
+            return
+        self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
+        torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
+        told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
+        may_be_done = segment.mood is Mood.DONE or told_with
+        if may_be_done and self._done(segment, parts):
+            return
+        self._remember(parts)
+        if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
+            self.attach(segment, parts)
+
+    def _recaps(self, segment: Segment) -> bool:
+        """`What have we done?`, `to go over that again`, `that's it`: what follows was told before."""
+        text = self.spoken.text[max(0, segment.start - _BEFORE_RECAP) : segment.end].lower()
+        if not _RECAP.search(text):
+            return False
+        self.recap_in, self.recap_to = segment.sentence + 1, segment.end + _RECAP_LASTS
+        return True
+
+    def _case(self, segment: Segment) -> None:
+        """`If the bolt spins, hold it with a key`: kept with the operation before it, in its own words."""
+        if segment.mood is Mood.CONDITION:
+            self.case_from = segment.start
+        if self.said and self.case_from - self.said[-1].end < _NEAR_CASE and self.case_from >= self.said[-1].start:
+            words = " ".join(self.spoken.text[self.case_from : segment.end].split())
+            self.said[-1] = replace(self.said[-1], condition=words)
+
+    def _side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """Whether words only say on which side the work goes on, or that it is the same there."""
+        if same_again(parts):
+            if self.coming is None or self.coming.mood is not Mood.NEGATED:
+                self._repeated(segment)
+            return True
+        side = heading(parts)
+        if side is not None:
+            self.things.side = side
+        return side is not None
+
+    def _repeated(self, segment: Segment) -> None:
+        """The last run of operations once more, on the other side, standing on these words."""
+        run = self._last_run()
+        self.repeated = len(self.said) + len(run)
+        for place in run:
+            one, thing = self.said[place], self.objects[place]
+            other = self.things.on_other_side(thing, segment.start) if thing is not None else None
+            self.said.append(
+                replace(
+                    one,
+                    n=len(self.said) + 1,
+                    object=other.name if other is not None else one.object,
+                    start=segment.start,
+                    end=segment.end,
+                    count=None,
+                    size=None,
+                    torque=None,
+                    seconds=self.spoken.second(segment.start),
+                )
+            )
+            self.objects.append(other)
+
+    def _last_run(self) -> list[int]:
+        """The places of the last operations that belong together: of one direction, said near one another."""
+        run: list[int] = []
+        for place in range(len(self.said) - 1, max(self.repeated, len(self.said) - _LONGEST_RUN) - 1, -1):
+            one = self.said[place]
+            far = run and self.said[run[-1]].start - one.end > _NEXT_TO
+            if far or (run and self._goes_back(place) != self._goes_back(run[-1])):
+                break
+            run.append(place)
+        return run[::-1]
+
+    def _goes_back(self, place: int) -> bool:
+        return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN}
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         known = known_sentence(parts, self.said, segment.start)
@@ -96,114 +212,16 @@ class _Understanding(Writing):
         self.add(segment, verb, thing, known.object)
         return True
 
-    # things
-
-    def _remember(self, parts: Sequence[Piece]) -> None:
-        names = [piece for piece in parts if piece.sort is Sort.NAME and piece.head not in NO_OBJECT]
-        for piece in names:
-            self._named(piece, parts)
-
-    def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
-        """The thing that a name means, fasteners with what they hold."""
-        if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
-            piece = replace(piece, words=(*self.topic.words, "connector"), low="connector")
-        if piece.words == ("one",):
-            return self._the_new_one() or self.things.named(piece)
-        owner = None
-        if piece.head in lexicon.FASTENERS:
-            named = owner_of(piece, parts)
-            owner = self.things.named(named) if named is not None else None
-            if owner is None and self.things.find(piece, near=self.topic) is None:
-                owner = self.topic
-        thing = self.things.named(piece, owner=owner, near=self.topic)
-        self.topic = thing if not thing.kind else thing.owner or self.topic
-        return thing
-
-    def _the_new_one(self) -> Thing | None:
-        """`The new one`: of the part that came off last."""
-        for one, thing in zip(reversed(self.said), reversed(self.objects), strict=True):
-            if one.verb in (Verb.REMOVE, Verb.UNPLUG) and thing is not None and not thing.kind:
-                return thing
-        return None
-
-    def _pronoun(self, piece: Piece, verb: Piece, after: Sequence[Piece]) -> Thing | None:
-        inner = next((one for one in after[1:3] if one.sort is Sort.NAME), None)
-        if (
-            piece.low in {"all", "both", "these", "those", "lot"}
-            and inner is not None
-            and len(after) > 1
-            and (after[1].low == "of" or after[1] is inner)
-        ):
-            return self._named(inner, after)
-        plural = piece.low in _PLURAL_PRONOUNS
-        just = self._just_done(plural)
-        if just is not None and takes_off(verb, after):
-            return just
-        if verb.sense is Sense.TIGHTEN and plural:
-            fastener = self.things.newest(plural=True, fastener=True)
-            if fastener is not None:
-                return fastener
-        fastener_too = False if verb.sense is Sense.ASIDE else None
-        off = {True: False, False: None}[takes_off(verb, after)]
-        return (
-            self.things.newest(plural=plural, fastener=fastener_too, off=off)
-            or self.things.newest(plural=plural)
-            or self.things.newest()
-        )
-
-    def _just_done(self, plural: bool) -> Thing | None:
-        """`Slide the duct off and pull it out`: what was just worked on, where the next words go on with it."""
-        if not self.said or self.segment is None or self.segment.join != "and":
-            return None
-        thing = self.objects[-1]
-        near = self.segment.start - self.said[-1].end < _GOES_ON
-        return thing if thing is not None and near and thing.plural is plural and not thing.kind else None
-
-    def _object(self, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None]:
-        """What is done to: the subject of "goes back on", else the name after the verb, else the one before it."""
-        before, verb, after = parts[:at], parts[at], parts[at + 1 :]
-        if by_itself(verb, before, after):
-            found = self._before(before, parts, verb)
-            if found[0] is not None:
-                return found
-        if verb.low in INTRANSITIVE:
-            return self._before(before, parts, verb)
-        over = verb.sense in (Sense.INSPECT, Sense.CHECK, Sense.FILL, Sense.MEASURE)
-        for n, piece in enumerate(after):
-            if piece.head in _TOOLS and verb.sense in (Sense.MOVE, Sense.ON, Sense.PLUG):
-                before = []
-                break
-            if piece.sort is Sort.PREPOSITION and piece.low != "of" and not over:
-                break
-            if piece.sort is Sort.NAME and piece.head not in NO_OBJECT:
-                return self._named(piece, parts), piece
-            if piece.sort is Sort.PRONOUN:
-                return self._pronoun(piece, verb, after[n:]), None
-            if piece.sort is Sort.QUANTITY and piece.quantity and piece.quantity.of is Of.COUNT:
-                return self.things.newest(plural=True), None
-        return self._before(before, parts, verb)
-
-    def _before(
-        self, before: Sequence[Piece], parts: Sequence[Piece], verb: Piece
-    ) -> tuple[Thing | None, Piece | None]:
-        for piece in reversed(before):
-            if piece.sort is Sort.NAME and piece.head not in NO_OBJECT:
-                return self._named(piece, parts), piece
-            if piece.sort is Sort.PRONOUN or piece.low in {"they", "it's"}:
-                return self._pronoun(piece, verb, ()), None
-        return None, None
-
-    # operations
-
     def _verb(self, segment: Segment, parts: list[Piece], verb: Piece) -> bool:
         if verb.low.startswith("replac") and not self.said:
             return False
+        was_without, self.without_verb = self.without_verb, False
         parts = without_purpose(parts)
         at = parts.index(verb)
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
         thing, piece = self._object(parts, at)
-        if thing is None and verb.sense is Sense.TIGHTEN:
-            thing = self._just_started()
+        if thing is None:
+            thing = self._unsaid(segment, parts, verb, was_without)
         torque = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.TORQUE), None)
         act = Act(
             verb=verb,
@@ -213,148 +231,59 @@ class _Understanding(Writing):
             torque=torque is not None,
             back=self.back,
             new=piece is not None and "new" in piece.marks,
-            guarded=self._is_guarded(),
-            stowed=any(one.sort is Sort.NAME and one.head in _STOWED for one in parts[at + 1 :]),
+            guarded=self._is_guarded(parts),
+            stowed=is_stowed(parts[at + 1 :]),
         )
         operation = act_of(act)
-        if operation is None:
+        if operation is None or self._only_said(segment, parts, act, operation, piece):
             return False
-        if torque is not None and thing is not None and not thing.kind and self._just_started() is not None:
-            thing = self._just_started() if piece is None else thing
-        if operation in (Verb.GUARD, Verb.UNGUARD):
-            thing, piece = self._guarded(operation, parts, at, thing, piece)
+        thing, piece = self._thing_of(segment, parts, act, operation, piece)
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation is Verb.FIT:
             self._with_fasteners(segment, parts[at + 1 :])
         return True
 
-    def _with_fasteners(self, segment: Segment, after: Sequence[Piece]) -> None:
-        """`The shield goes back on with its three bolts`: the fasteners are put in too."""
-        for before, piece in pairwise(after):
-            fastener = piece.sort is Sort.NAME and piece.head in lexicon.FASTENERS and piece.count is not None
-            if fastener and self.back and (before.low in {"with", "top"} or before.sort is Sort.PARTICLE):
-                part = replace(segment, pieces=tuple(one for one in segment.pieces if one.start >= before.start))
-                self.add(part, Verb.START, self._named(piece, after), piece.low, parts=(piece,))
+    def _unsaid(self, segment: Segment, parts: Sequence[Piece], verb: Piece, was_without: bool) -> Thing | None:
+        """What a verb without an object is done to: `snugged`, `plugged in`, `filled`."""
+        thing = self._just_started() if verb.sense is Sense.TIGHTEN else None
+        if thing is None and lexicon.is_participle(verb.low) and not any(one.sort is Sort.NAME for one in parts):
+            self.without_verb = was_without and verb.sense in _FOLLOWS_ON
+            more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
+            if verb.sense in _FOLLOWS_ON or (more and verb.sense in _FOLLOWS_A_VERB):
+                thing = self._last_object(segment)
+        return self._drained() if thing is None and verb.sense is Sense.FILL else thing
 
-    def _guarded(
-        self, operation: Verb, parts: Sequence[Piece], at: int, thing: Thing | None, piece: Piece | None
+    def _only_said(
+        self, segment: Segment, parts: Sequence[Piece], act: Act, operation: Verb, piece: Piece | None
+    ) -> bool:
+        """Whether an act only seems one: how a thing stands, what was told before, an idle look."""
+        verb = act.verb
+        assert verb is not None
+        lows = {one.low for one in parts}
+        cases = (
+            verb.low in {"come", "comes", "came"} and any(one.quantity and one.quantity.many for one in parts),
+            not self.back and not act.torque and _only_stands(segment.join, parts, parts.index(verb), verb),
+            operation is Verb.INSPECT and piece is None and verb.low.startswith("look") and lows & {"that", "this"},
+            operation in WAY_BACK and self._only_stands_on(parts, verb, act.thing, piece),
+            self._only_recalled(operation, act.thing, piece),
+        )
+        return any(cases)
+
+    def _thing_of(
+        self, segment: Segment, parts: Sequence[Piece], act: Act, operation: Verb, piece: Piece | None
     ) -> tuple[Thing | None, Piece | None]:
-        """What is covered, and not what it is covered with."""
-        names = [one for one in parts[at + 1 :] if one.sort is Sort.NAME and one.head not in NO_OBJECT]
-        open_things = [one for one in names if not set(one.words) & lexicon.GUARDS]
-        if open_things:
-            return self._named(open_things[0], parts), open_things[0]
-        if operation is Verb.UNGUARD:
-            for one, other in zip(reversed(self.said), reversed(self.objects), strict=True):
-                if one.verb is Verb.GUARD and other is not None:
-                    return other, None
+        """What the operation is of, where that is not the object: a fluid, a terminal, what a cap is on."""
+        thing = act.thing
+        if operation in (Verb.FILL, Verb.DRAIN):
+            return self._fluid(parts, thing, piece)
+        if operation in (Verb.GUARD, Verb.UNGUARD):
+            assert act.verb is not None
+            return self._guarded(operation, parts, parts.index(act.verb), thing, piece)
+        if operation is not Verb.TIGHTEN:
+            return thing, piece
+        restored = self.said and self.said[-1].verb is Verb.RESTORE and segment.sentence == self.last_sentence
+        if restored and piece is not None and len(piece.words) == 1:
+            return self.objects[-1], piece
+        if act.torque and piece is None and thing is not None and not thing.kind:
+            return self._just_started() or thing, piece
         return thing, piece
-
-    def _is_guarded(self) -> bool:
-        """Whether something is covered or plugged now."""
-        return self.guards > 0
-
-    def _just_started(self) -> Thing | None:
-        for one, thing in zip(reversed(self.said[-3:]), reversed(self.objects[-3:]), strict=True):
-            if one.verb in (Verb.START, Verb.RESTORE) and thing is not None:
-                return thing
-        return None
-
-    def _result(self, segment: Segment, parts: list[Piece]) -> bool:
-        """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
-        n = next((n for n, piece in enumerate(parts) if piece.sort is Sort.NAME), None)
-        if n is None:
-            return self._sizes_only(segment, parts) or self._is_off(segment, parts)
-        after = parts[n + 1 :]
-        if not after or only_told(segment.join, parts, parts[n]):
-            return False
-        if self._next_or_torqued(segment, parts, parts[n], after):
-            return True
-        if after[0].sort is not Sort.PARTICLE or not self._is_act(parts, n, after):
-            return False
-        return self._went(segment, parts, parts[n], after)
-
-    def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
-        """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
-        torque = next((piece.quantity for piece in after if piece.quantity and piece.quantity.of is Of.TORQUE), None)
-        if after[0].low == "next" and is_energy_name(name):
-            self.add(segment, Verb.ISOLATE, self._named(name, parts), name.low, parts=parts)
-            return True
-        if torque is None or after[0].low not in {"to", "at"}:
-            return False
-        self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts, torque=torque)
-        return True
-
-    def _is_act(self, parts: Sequence[Piece], n: int, after: Sequence[Piece]) -> bool:
-        """Whether `two clips off the door` was done, and not only says where they are."""
-        if len(after) < 2 or after[0].low == "back" or after[1].sort not in (Sort.NAME, Sort.PRONOUN):
-            return True
-        terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)
-        return terse and (after[0].low in lexicon.OFF_WORDS or self.back or "new" in parts[n].marks)
-
-    def _went(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
-        act = Act(
-            verb=None,
-            thing=self._named(name, parts),
-            direction=direction_of(after, ()),
-            new="new" in name.marks,
-            words=frozenset(word for one in parts for word in (one.words or (one.low,))),
-            back=self.back,
-        )
-        operation = act_of(act)
-        if operation is None:
-            return False
-        self.add(segment, operation, act.thing, name.low, parts=parts)
-        if operation is Verb.FIT:
-            self._with_fasteners(segment, after)
-        return True
-
-    def _is_off(self, segment: Segment, parts: Sequence[Piece]) -> bool:
-        """`Give it a tug and it's off.`"""
-        if segment.join != "it's" or not parts or parts[0].low not in {"off", "out"}:
-            return False
-        thing = self.things.newest(plural=False)
-        operation = act_of(Act(verb=None, thing=thing, direction="off", back=self.back))
-        if operation is None or self.back:
-            return False
-        self.add(segment, operation, thing, "")
-        return True
-
-    def _same_again(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`Reconnect the plug and the hose`: the second name has the verb of the first."""
-        names = [piece for piece in parts if piece.sort is Sort.NAME and piece.head not in NO_OBJECT]
-        if self._screws_too(segment, parts):
-            return True
-        if segment.join != "and" or len(names) != len(parts) or len(names) != 1 or not self.said or not self.last_verb:
-            return False
-        if segment.start - self.said[-1].end > 8 or self.last_verb.sense in (Sense.INSPECT, Sense.CHECK):
-            return False
-        thing = self._named(names[0], parts)
-        operation = act_of(
-            Act(verb=self.last_verb, thing=thing, direction="on" if self.back else "off", back=self.back)
-        )
-        if operation is None:
-            return False
-        self.add(segment, operation, thing, names[0].low, parts=parts)
-        return True
-
-    def _sizes_only(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`Four ten-mil off`: fasteners that are named by their size alone."""
-        if not parts or not any(piece.quantity and piece.quantity.of is Of.SIZE for piece in parts):
-            return False
-        if not all(piece.quantity or piece.low in lexicon.OFF_WORDS | {"in", "on", "back"} for piece in parts):
-            return False
-        where = direction_of(parts, ())
-        if where in {"off", "on"}:
-            self.add(segment, Verb.UNDO if where == "off" else Verb.START, None, "", parts=parts)
-        return where in {"off", "on"}
-
-    def _screws_too(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`Lid back on, four screws.`"""
-        if len(parts) != 1 or parts[0].head not in lexicon.FASTENERS or not parts[0].count or not self.said:
-            return False
-        last = self.said[-1]
-        if last.verb is not Verb.FIT or segment.join or segment.start - last.end > 3 or not self.back:
-            return False
-        self.add(segment, Verb.START, self._named(parts[0], parts), parts[0].low, parts=parts)
-        return True

@@ -4,13 +4,48 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from putback.core.operations import Verb
-from putback.narrate.parts_of import OFF_THE_CAR, WAY_BACK, numbers, pattern, reaching_back, tool, tray
-from putback.narrate.phrases import Piece, Sort
+from putback.narrate.lexicon import FASTENERS, GUARDS, Sense
+from putback.narrate.parts_of import (
+    OFF_THE_CAR,
+    TAKES_OFF,
+    TOOL_HEADS,
+    WAY_BACK,
+    numbers,
+    pattern,
+    reaching_back,
+    tool,
+    tray,
+)
+from putback.narrate.phrases import REST, Piece, Sort
 from putback.narrate.quantities import Of, Quantity
 from putback.narrate.said import Said
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing, Things, singular
+
+_OF_THEM = frozenset({"they", "those", "these", "they're", "that's", "it's", "them", "both", "all", "each"})
+_OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
+_TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
+NO_KIND = "whether bolts, nuts or screws was not heard"
+_LONGEST_SPAN = 160
+"""Words that say the same again are taken into the span of an operation, up to so many signs."""
+
+
+def _slackens(segment: Segment) -> bool:
+    """Whether a fastener is only loosened, and stays."""
+    return any(piece.sense is Sense.LOOSEN for piece in segment.pieces)
+
+
+def _counts_last(parts: Sequence[Piece]) -> bool:
+    """`Two off`, or nothing but numbers: they are of what was just done."""
+    return parts[-1].low == "off" or all(piece.sort is Sort.QUANTITY or piece.low in _OF_ALL for piece in parts)
+
+
+def _of_another(parts: Sequence[Piece], thing: Thing | None) -> bool:
+    """Whether what follows names another thing, so that its numbers are its own."""
+    names = [piece for piece in parts if piece.sort is Sort.NAME and piece.head not in TOOL_HEADS]
+    known = {thing.head, thing.kind} if thing is not None else set()
+    return len(parts) > 1 and any(singular(piece.head) not in known for piece in names)
 
 
 class Writing:
@@ -23,30 +58,62 @@ class Writing:
         self.objects: list[Thing | None] = []
         self.back = False
         self.guards = 0
+        self.guard_nouns: set[str] = set()
+        self.covered: list[tuple[Thing, set[str]]] = []
+        self.taken_off = 0
+        self.last_sentence = -1
+        self.tool_size: tuple[str, int, int] | None = None
+
+    def with_tool(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Using a 13 mm socket, …`: the size of the head that comes next in the sentence."""
+        taken = any(piece.low in _TAKEN for piece in parts[:2])
+        if parts and parts[0].low == "with" and segment.sentence == self.last_sentence:
+            return False
+        size = next((p.size or p.low for p in parts if p.size or (p.quantity and p.quantity.of is Of.SIZE)), None)
+        fastener = any(piece.head in FASTENERS for piece in parts)
+        if taken and size is not None and not fastener:
+            self.tool_size = (size, segment.start, segment.sentence)
+        return taken and size is not None
 
     def attach(self, segment: Segment, parts: Sequence[Piece]) -> None:
         """A size, count or torque that follows its operation: `…, four off, 14 mm`."""
         self._sized(parts)
-        if not self.said or segment.start - self.said[-1].end > 40:
+        if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > 40:
             return
         last, thing = self.said[-1], self.objects[-1]
-        if not last.object and thing is None and len(parts) == 1 and parts[0].sort is Sort.NAME:
+        if _of_another(parts, thing):
+            return
+        if (thing is None or thing.by_size) and len(parts) == 1 and parts[0].sort is Sort.NAME and not parts[0].size:
             last = replace(last, zone=last.zone or parts[0].low, end=segment.end)
         for piece in parts:
             one = piece.quantity
-            same = piece.sort is Sort.NAME and thing is not None and singular(piece.head) == thing.head
+            same = piece.sort is Sort.NAME and (
+                piece.head in TOOL_HEADS or (thing is not None and singular(piece.head) in (thing.head, thing.kind))
+            )
             size = (piece.size if same else None) or (one.text if one and one.of is Of.SIZE else None)
             if size and last.size is None:
                 last = replace(last, size=size, end=segment.end)
-            if one and one.of is Of.COUNT and last.count is None and parts[-1].low == "off":
+            if one and one.of is Of.COUNT and last.count is None and _counts_last(parts):
                 last = replace(last, count=one.number.count, end=segment.end)
                 if thing is not None:
                     thing.count = one.number.count
-            last = replace(last, tray=last.tray or tray(parts))
+            last = replace(last, tray=last.tray or tray(parts), pattern=last.pattern or pattern(parts))
             if one and one.of is Of.TORQUE and last.torque is None and last.verb is Verb.TIGHTEN:
                 last = replace(last, torque=one.text, end=segment.end)
         self.said[-1] = last
         self._torqued(segment, parts, thing)
+
+    def _size_alone(self, parts: Sequence[Piece]) -> bool:
+        """`There are four bolts holding it, fourteens`: the size of fasteners to which nothing was done yet."""
+        if len(parts) != 1 or parts[0].quantity is None or parts[0].quantity.of is not Of.SIZE:
+            return False
+        thing = self.things.newest(fastener=True, among=3)
+        since = self.said[-1].end if self.said else -1
+        if thing is None or thing.size is not None or thing.last < since or (self.said and self.objects[-1] is thing):
+            return False
+        thing.says(thing.last)
+        thing.size = parts[0].low
+        return True
 
     def _torqued(self, segment: Segment, parts: Sequence[Piece], thing: Thing | None) -> None:
         """`Four bolts in, 22 newton metres`: after the fitting comes a tightening."""
@@ -54,24 +121,35 @@ class Writing:
         if torque is not None and self.said[-1].verb in WAY_BACK:
             self.add(segment, Verb.TIGHTEN, thing, self.said[-1].object, parts=parts, torque=torque)
 
+    def between(self, segment: Segment) -> str:
+        """The signs between the last operation and a segment."""
+        return self.spoken.text[self.said[-1].end : segment.start] if self.said else ""
+
     def _sized(self, parts: Sequence[Piece]) -> None:
         """`They are all ten millimetres`: the size of what was spoken of last."""
         size = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
-        pronoun = next((p for p in parts if p.low in {"they", "those", "these", "they're", "that's", "it's"}), None)
+        pronoun = next((p for p in parts if p.low in _OF_THEM), None)
         if size is None or pronoun is None or any(piece.sort is Sort.NAME for piece in parts):
             return
         thing = self.things.newest(fastener=True)
         if thing is not None and thing.size is None:
-            thing.size, thing.said = size.text, pronoun.start
+            thing.says(pronoun.start)
+            thing.size = size.text
 
     def _again(self, verb: Verb, thing: Thing | None, segment: Segment, torque: Quantity | None) -> bool:
         """Whether the same was just said in other words; then the words go to the operation that is there."""
-        if not self.said or thing is None or self.objects[-1] is not thing or self.said[-1].verb is not verb:
+        if not self.said or thing is None or self.said[-1].verb is not verb:
             return False
-        if segment.start - self.said[-1].end > 60 or (torque is not None and self.said[-1].torque is not None):
+        last, known = self.said[-1], self.objects[-1]
+        cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
+        if known is not thing and not cable_and_nut:
             return False
-        if torque is not None:
-            self.said[-1] = replace(self.said[-1], torque=torque.text, end=segment.end)
+        if segment.start - last.end > 60 or (torque is not None and last.torque is not None):
+            return False
+        slackened = last.slackened and _slackens(segment)
+        end = segment.end if torque is not None or segment.end - last.start < _LONGEST_SPAN else last.end
+        value = torque.text if torque is not None else last.torque
+        self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
     def _turned(self, thing: Thing | None, parts: Sequence[Piece]) -> bool:
@@ -79,6 +157,22 @@ class Writing:
         if thing is not None and (thing.off or (thing.owner is not None and thing.owner.off)):
             return True
         return any(piece.low in {"back", "new"} or "new" in piece.marks for piece in parts)
+
+    def _held(self, thing: Thing | None) -> None:
+        """What was undone right before a thing came off held it."""
+        for one, fastener in zip(reversed(self.said), reversed(self.objects), strict=True):
+            if one.verb is not Verb.UNDO or fastener is None or fastener.holds is not None:
+                return
+            fastener.holds = thing
+
+    def _turns_again(self, verb: Verb) -> None:
+        """Two things taken off one after the other: the next part of the job begins, and is on its way in."""
+        if verb in TAKES_OFF:
+            self.taken_off += 1
+        elif verb in WAY_BACK:
+            self.taken_off = 0
+        if self.taken_off > 1:
+            self.back = self.things.back = False
 
     def add(
         self,
@@ -93,12 +187,31 @@ class Writing:
         """Write an operation down, or give its words to the one that was just said in other words."""
         if verb in WAY_BACK and self._turned(thing, parts):
             self.back = self.things.back = True
+        self._turns_again(verb)
+        if verb in TAKES_OFF and verb is not Verb.UNDO:
+            self._held(thing)
+        slackened = verb is Verb.UNDO and _slackens(segment)
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR):
-            thing.off = verb in OFF_THE_CAR
-        if self._again(verb, thing, segment, torque):
+            thing.off = verb in OFF_THE_CAR and not slackened
+        rest = any(piece.marks & REST for piece in parts)
+        if not rest and self._again(verb, thing, segment, torque):
             return
+        self.last_sentence = segment.sentence
+        if verb is Verb.GUARD:
+            nouns = {word for piece in segment.pieces for word in piece.words if word in GUARDS}
+            plugged = {"plug"} if any(piece.sense is Sense.PLUG for piece in segment.pieces) else set[str]()
+            nouns = {singular(word) for word in nouns} | plugged
+            self.guard_nouns |= nouns
+            if thing is not None:
+                self.covered.append((thing, nouns))
+        elif verb is Verb.UNGUARD:
+            self.covered = [(covered, nouns) for covered, nouns in self.covered if covered is not thing]
         self.guards += {Verb.GUARD: 1, Verb.UNGUARD: -1}.get(verb, 0)
         count, size = numbers(verb, thing, parts)
+        start = reaching_back(segment.start, thing, parts, count, size)
+        with_tool = self.tool_size if verb in (Verb.UNDO, Verb.ISOLATE) and size is None else None
+        if with_tool is not None and with_tool[2] == segment.sentence:
+            size, start = with_tool[0], min(start, with_tool[1])
         tightens = verb is Verb.TIGHTEN
         kind = thing.kind if thing is not None and (not tightens or thing.kind == "clamp") else None
         self.said.append(
@@ -106,7 +219,7 @@ class Writing:
                 n=len(self.said) + 1,
                 verb=verb,
                 object=name,
-                start=reaching_back(segment.start, thing, parts, count, size),
+                start=start,
                 end=segment.end,
                 count=count,
                 size=size,
@@ -116,6 +229,8 @@ class Writing:
                 tool=tool(parts),
                 tray=tray(segment.pieces),
                 seconds=self.spoken.second(segment.start),
+                slackened=slackened,
+                doubts=(NO_KIND,) if thing is not None and thing.by_size else (),
             )
         )
         self.objects.append(thing)

@@ -51,6 +51,7 @@ def follow_up(found: Found) -> Plan:
         rework=rework,
     )
     off, on = lists.split_minutes(car, work)
+    unknown = tuple(id for id in work.items if not car.items[id].minutes_known)
     plan = Plan(
         car=car,
         wanted=found.wanted,
@@ -84,11 +85,14 @@ def follow_up(found: Found) -> Plan:
             service=found.service,
             findings=[finding for finding in car.findings.values() if finding.seen_at in work.items],
             rate_per_hour=found.rate_per_hour,
+            known=not unknown,
         ),
         mass=lists.mass_off(car, work, found.lift_limit_mm),
         order=found.ordered.line,
         operations=written.operations,
         findings=(),
+        minutes_unknown=unknown,
+        rework_unknown=lists.rework_unknown(car, work),
     )
     return replace(plan, findings=tuple(_needed(plan)))
 
@@ -149,13 +153,17 @@ def _assumed(car: Car, id: str) -> Finding:
     item = car.items[id]
     where = Where(file=car.file, line=item.line or None, field=f"items.{id}.needs_off")
     known = ", ".join(
-        f"{link.item} ({link.origin}{f' in {link.jobs} jobs' if link.jobs else ''})"
+        f"{link.item} ({link.origin}{_in_jobs(link.jobs)})"
         for link in item.needs_off
         if link.origin not in (Origin.STATED, Origin.CONFIRMED)
     )
     more = "" if item.links_complete else "; there may be more in its way"
     what = f"what is in the way of {item.name} is assumed, not confirmed{': ' + known if known else ''}{more}"
     return Finding(where=where, what=what, mend="look before you rely on it", rule="links", kind=Kind.NOTE)
+
+
+def _in_jobs(count: int) -> str:
+    return "" if not count else " in 1 job" if count == 1 else f" in {count} jobs"
 
 
 def _note(where: Where, rule: str, what: str) -> Finding:

@@ -160,6 +160,17 @@ def rework_minutes(car: Car, work: Work) -> Mapping[str, float]:
     return MappingProxyType(dict(sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))))
 
 
+def rework_unknown(car: Car, work: Work) -> frozenset[str]:
+    """What lies behind something whose minutes are not known: its rework minutes are the least it takes."""
+    unknown = {id for id in work.items if not car.items[id].minutes_known}
+    if not unknown:
+        return frozenset()
+    over = {id for id in work.items if not unknown.isdisjoint(covers(car, [id], work.ways))}
+    joints = {joint.id for joint in joints_of(car, work) if joint.item in over}
+    behind = {(guard.id, id) for guard in car.guards.values() for id in guard.closes if id in over | unknown}
+    return frozenset({*over, *joints, *(f"{guard}@{id}" for guard, id in behind), *(guard for guard, _ in behind)})
+
+
 def _with_ways(item: Item, ways: Mapping[str, str]) -> float:
     return item.minutes + sum(joint.way(ways[joint.id]).minutes for joint in item.joints if joint.id in ways)
 

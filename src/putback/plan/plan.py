@@ -217,7 +217,11 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A job from the first operation to the last, with all that follows from it."""
+    """A job from the first operation to the last, with all that follows from it.
+
+    `minutes_unknown` are the items of the work whose minutes nobody has said, `rework_unknown` what lies behind one;
+    nothing is counted for them, so minutes and rework are the least it takes.
+    """
 
     car: Car
     wanted: tuple[str, ...]
@@ -251,9 +255,23 @@ class Plan:
     order: OrderLine
     operations: tuple[Operation, ...]
     findings: tuple[Finding, ...]
+    minutes_unknown: tuple[str, ...] = ()
+    rework_unknown: frozenset[str] = frozenset()
     interrupted: bool = False
 
     @property
     def minutes(self) -> float:
         """Off and on together, [min]."""
         return self.minutes_off + self.minutes_on
+
+    def rework_figure(self, key: str) -> str:
+        """The rework minutes of a thing as a figure; where minutes over it are not known, that it may be more."""
+        minutes = self.rework.get(key, 0.0)
+        if key not in self.rework_unknown:
+            return f"{minutes:g}"
+        return f"{minutes:g} or more" if minutes else "not known"
+
+    def rework_words(self, key: str) -> str:
+        """The rework minutes of a thing with their unit."""
+        figure = self.rework_figure(key)
+        return figure.replace(" or", " min or") if key in self.rework_unknown else f"{figure} min"

@@ -94,6 +94,7 @@ def item(id: str, filled: Filled) -> Item:
         action=Action(filled.get("action", Action.REMOVE)),
         minutes_off=off,
         minutes_on=on,
+        minutes_known="minutes" in filled.values,
         needs_off=filled.get("needs_off", ()),
         links_complete=filled.get("links", "complete") == "complete",
         people=filled.get("people", 1),

@@ -5,7 +5,7 @@ left out. A torque counts only with its source.
 """
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Final
@@ -13,7 +13,7 @@ from typing import Any, Final
 from putback.core.car import VALUE_NEEDED
 from putback.core.operations import TWIN, Verb
 from putback.core.papers.section import Column, Form, Row, Section, Table, pairs
-from putback.core.procedure import TWINNED, WITHOUT_TORQUE, Line, Procedure
+from putback.core.procedure import TWINNED, WITHOUT_TORQUE, Line, Procedure, names_high_voltage
 
 AUTHORITY: Final = (
     "The maker's publication, local codes and licensed people decide; where they differ from this page, they win. "
@@ -56,6 +56,15 @@ def without_private(procedure: Procedure) -> Procedure:
     )
 
 
+def for_a_car(procedure: Procedure) -> Procedure:
+    """The same for drawing a car: no text holds private data; file, aliases and who confirmed which line stay."""
+    public = without_private(procedure)
+    lines = tuple(
+        replace(line, confirmed=told.confirmed) for line, told in zip(public.lines, procedure.lines, strict=True)
+    )
+    return replace(public, file=procedure.file, aliases=procedure.aliases, lines=lines)
+
+
 def _anyhow(value: str) -> str:
     """A pattern for a private value in whatever case and spacing, and for its capitalised words as they are."""
     signs = [re.escape(sign) for sign in value if sign.isalnum()]
@@ -64,7 +73,7 @@ def _anyhow(value: str) -> str:
     return "|".join([spaced, *(rf"\b{re.escape(word)}\b" for word in words)])
 
 
-_TEXTS: Final = ("size", "kind", "torque", "source", "pattern", "zone", "tool", "tray")
+_TEXTS: Final = ("size", "kind", "torque", "source", "pattern", "zone", "tool", "tray", "condition")
 
 
 def _clean_line(procedure: Procedure, line: Line, clean: Callable[[str], str]) -> Line:
@@ -95,11 +104,7 @@ def _hazards(procedure: Procedure) -> Section:
         Row(cells=("High voltage on the car", known[procedure.high_voltage]), owed=procedure.high_voltage is not False)
     ]
     if procedure.high_voltage is not False:
-        asked = ((Verb.ISOLATE, "Isolated?"), (Verb.WAIT, "Waited?"), (Verb.PROVE_DEAD, "Proved gone?"))
-        for verb, words in asked:
-            heard = [line for line in procedure.lines if line.verb is verb]
-            said = ", ".join(_thing(line) for line in heard)
-            rows.append(Row(cells=(words, said or NOT_HEARD), owed=not heard))
+        rows += [_asked(words, told) for words, told in _dead(procedure)]
     for line in procedure.lines:
         if line.verb in _CAN_HURT:
             back = procedure.twins_of(line.n)
@@ -109,6 +114,18 @@ def _hazards(procedure: Procedure) -> Section:
     return Section(
         id="hazards", title="Hazards first", lead=AUTHORITY, tables=(Table(columns=columns, rows=tuple(rows)),)
     )
+
+
+def _dead(procedure: Procedure) -> Iterator[tuple[str, list[str]]]:
+    """What is asked on every car with high voltage, and what was heard; isolating something else is no answer."""
+    said = [(line.verb, _thing(line)) for line in procedure.lines]
+    yield "High voltage isolated?", [name for verb, name in said if verb is Verb.ISOLATE and names_high_voltage(name)]
+    yield "Waited?", [name for verb, name in said if verb is Verb.WAIT]
+    yield "Proved gone?", [name for verb, name in said if verb is Verb.PROVE_DEAD]
+
+
+def _asked(words: str, told: Sequence[str]) -> Row:
+    return Row(cells=(words, ", ".join(told) or NOT_HEARD), owed=not told)
 
 
 def _tools(procedure: Procedure) -> Section:
@@ -134,7 +151,7 @@ def _parts(procedure: Procedure) -> Section:
 def _torques(procedure: Procedure) -> Section:
     """Every joint that was undone or tightened; one without a sourced torque says so."""
     tightened = [line for line in procedure.lines if line.verb is Verb.TIGHTEN]
-    told = {line.twin for line in tightened}
+    told = {n for line in tightened for n in line.undoes}
     loose = [line for line in procedure.lines if line.verb is Verb.UNDO and line.n not in told]
     rows = [_torque(procedure, line) for line in tightened]
     rows += [_not_tightened(line) for line in loose if line.kind not in WITHOUT_TORQUE]
@@ -187,20 +204,20 @@ def _twins(procedure: Procedure) -> Section:
 
 def _operations(procedure: Procedure) -> Section:
     rows = tuple(_operation(procedure, line) for line in procedure.lines)
-    heads = (("n", 0.5), ("operation", 3.2), ("with", 2.4), ("also said", 2.6), ("twin", 0.6))
+    heads = (("n", 0.5), ("operation", 3.2), ("with", 2.2), ("also said", 2.6), ("confirmed", 1), ("twin", 0.6))
     columns = tuple(Column(name=name, share=share, figure=name in {"n", "twin"}) for name, share in heads)
     return Section(id="operations", title="Every operation", tables=(Table(columns=columns, rows=rows),))
 
 
 def _operation(procedure: Procedure, line: Line) -> Row:
     place = procedure.zones.get(line.zone or "", line.zone or "")
-    beside = [place, line.tray, line.pattern, line.torque, *line.doubts]
-    if not line.confirmed and any(one.confirmed for one in procedure.lines):
-        beside.append("confirmed by nobody")
+    case = f"“{line.condition}”" if line.condition else None
+    beside = [case, place, line.tray, line.pattern, line.torque, *line.doubts]
     tools = [_fasteners(line), line.tool]
-    twins = [line.twin] if line.twin else [one.n for one in procedure.twins_of(line.n)]
-    numbers = ", ".join(map(str, twins))
-    cells = (str(line.n), f"{line.verb} {_thing(line)}", _listed(tools), _listed(beside), numbers)
+    twins = line.undoes or tuple(one.n for one in procedure.twins_of(line.n))
+    confirmed = "yes" if line.confirmed else "no"
+    what = f"{line.verb} {_thing(line)}"
+    cells = (str(line.n), what, _listed(tools), _listed(beside), confirmed, ", ".join(map(str, twins)))
     return Row(cells=cells, owed=bool(line.doubts))
 
 

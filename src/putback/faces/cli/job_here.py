@@ -52,6 +52,7 @@ def desk(
     cars: Mapping[str, Path] | None = None,
     tools: Path | None = None,
     drives: Path | None = None,
+    procedures: Path | None = None,
 ) -> Bay:
     """The desk of an open store, for a command: it reads the clock, and makes ids."""
     return Bay(
@@ -62,6 +63,7 @@ def desk(
         new_id=lambda: uuid.uuid4().hex[:16],
         tools=tools,
         drives=drives,
+        procedures=procedures,
     )
 
 

@@ -7,6 +7,7 @@ from types import MappingProxyType
 import click
 
 from putback.faces.cli.lazy import LazyGroup
+from putback.faces.cli.signs import like_ascii
 
 COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
@@ -17,6 +18,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "fasten": ("fasten", "How tight, with which wrench, in which order, and what it does."),
         "codes": ("codes", "Read, import and compare trouble codes; rank what did it."),
         "narrate": ("narrate", "Draft a procedure from what was said; ask what was not heard."),
+        "review": ("review", "Look a narration over, row by row, until it is a procedure."),
         "merge": ("merge", "Draw one car file from procedures of one car."),
         "publish": ("publish", "Publish a procedure as page and paper, without owner's data."),
         "record": ("record", "Check, read, back up, restore and move the records of jobs."),
@@ -36,6 +38,7 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line; Ctrl-C outside a search ends with 130."""
+    like_ascii(sys.stdout)
     try:
         code = cli.main(standalone_mode=False)
         sys.stdout.flush()

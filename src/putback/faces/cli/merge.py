@@ -9,9 +9,13 @@ from typing import Any
 import click
 
 from putback.core.finding import Finding, Where
+from putback.core.papers.published import for_a_car
 from putback.core.procedure import Procedure
+from putback.faces.cli.merge_asking import answered_here, can_ask
 from putback.faces.cli.show import DONE, IMPOSSIBLE, UNREADABLE, finding_json, print_findings, print_json
+from putback.faces.names import counted
 from putback.narrate.car_from import Drawn, car_from
+from putback.narrate.contradiction import Contradiction
 from putback.narrate.learn import (
     MOST_QUESTIONS,
     Doubt,
@@ -47,7 +51,8 @@ class _Merged:
 @click.option("--json", "as_json", is_flag=True, help="Print what was learned as JSON.")
 def command(files: tuple[Path, ...], place: Path | None, wanted: str, answers: tuple[str, ...], as_json: bool) -> int:
     """Draw one car file from procedure FILES of one car. Links say in how many jobs they were seen; what speaks
-    against one is shown, never averaged. With --for, the questions that matter most are asked, three at most.
+    against one is shown, never averaged. With --for, the questions that matter most are asked, three at most: in a
+    terminal one at a time, else all at the end, to be answered by --answer.
     """
     read = _read(files)
     if isinstance(read, list):
@@ -60,8 +65,12 @@ def command(files: tuple[Path, ...], place: Path | None, wanted: str, answers: t
     if not known.things:
         click.echo("nothing came off or went back in these recordings, so no car can be drawn of them", err=True)
         return IMPOSSIBLE
-    targets = _targets(wanted, known)
-    merged = _merged(procedures, known, targets, answers)
+    targets = _targets(wanted, known, procedures[0])
+    known, most = _answered(known, answers, procedures[0]), MOST_QUESTIONS - len(answers)
+    if can_ask() and not as_json:
+        known, targets = answered_here(known, targets, most)
+        most = 0
+    merged = _Merged(known=known, doubts=_doubts(known, targets, most), drawn=car_from(procedures, known))
     text = _car_text(merged.drawn)
     if place is not None:
         try:
@@ -72,7 +81,10 @@ def command(files: tuple[Path, ...], place: Path | None, wanted: str, answers: t
     if as_json:
         print_json(_json(merged, place))
         return DONE
-    print_findings([*notes, *merged.drawn.findings], err=True)
+    open_ones = [one for one in merged.drawn.findings if one.rule != "contradiction"]
+    print_findings([*notes, *open_ones], err=True)
+    for contradiction in merged.drawn.contradictions:
+        _print_contradiction(contradiction)
     click.echo(text if place is None else _summary(merged, place), nl=place is not None)
     _print_doubts(merged.doubts)
     return DONE
@@ -101,7 +113,11 @@ def _read(files: Sequence[Path]) -> tuple[list[Procedure], list[Finding]] | list
             wrong.append(_fault(Path(one.file), what, "merge recordings of one car platform", "car"))
     if wrong:
         return wrong
-    return _with_all_aliases(procedures)
+    together = _with_all_aliases(procedures)
+    if isinstance(together, list):
+        return together
+    procedures, notes = together
+    return [for_a_car(one) for one in procedures], notes
 
 
 def _fault(file: Path, what: str, mend: str, field: str = "") -> Finding:
@@ -127,16 +143,21 @@ def _with_all_aliases(procedures: Sequence[Procedure]) -> tuple[list[Procedure],
     return wrong or (together, [])
 
 
-def _targets(wanted: str, known: Learned) -> list[str]:
+def _targets(wanted: str, known: Learned, aliased: Procedure) -> Sequence[str]:
     """What is asked for, by its name.
 
     Raises:
         click.UsageError: no recording touched it.
     """
-    targets = [name.strip() for name in wanted.split(",") if name.strip()]
+    targets = _names(wanted, aliased)
     for name in targets:
         _must_be_known(name, known, "--for")
     return targets
+
+
+def _names(said: str, aliased: Procedure) -> list[str]:
+    """Names with commas between them, as the things are called on this car."""
+    return [aliased.named(name.strip()) for name in said.split(",") if name.strip()]
 
 
 def _must_be_known(name: str, known: Learned, option: str) -> None:
@@ -145,25 +166,25 @@ def _must_be_known(name: str, known: Learned, option: str) -> None:
         raise click.UsageError(f"{option}: no recording touched {name!r}; they touched {things}.")
 
 
-def _merged(
-    procedures: Sequence[Procedure], known: Learned, targets: Sequence[str], answers: Sequence[str]
-) -> _Merged:
-    """The car after the answers, and the questions that are left."""
-    answered = 0
+def _answered(known: Learned, answers: Sequence[str], aliased: Procedure) -> Learned:
+    """What is known with the answers of the call.
+
+    Raises:
+        click.UsageError: an answer names what no recording touched, or cannot be read.
+    """
     for answer in answers:
-        thing, sign, said = (part.strip() for part in answer.partition("="))
+        asked, sign, said = (part.strip() for part in answer.partition("="))
+        thing = aliased.named(asked)
         if not sign:
             raise click.UsageError(f"--answer {answer!r}: write THING=THINGS, or THING= for none of them.")
         _must_be_known(thing, known, "--answer")
         doubt = next_doubt(known, [thing], {})
-        needed = [one.strip() for one in said.split(",") if one.strip()]
+        needed = _names(said, aliased)
         for one in needed:
             _must_be_known(one, known, "--answer")
         if doubt is not None:
             known = with_answer(known, doubt, needed)
-            answered += 1
-    doubts = _doubts(known, targets, MOST_QUESTIONS - answered)
-    return _Merged(known=known, doubts=doubts, drawn=car_from(procedures, known))
+    return known
 
 
 def _doubts(known: Learned, targets: Sequence[str], most: int) -> tuple[Doubt, ...]:
@@ -186,15 +207,23 @@ def _car_text(drawn: Drawn) -> str:
 
 
 def _summary(merged: _Merged, place: Path) -> str:
-    known = merged.known
-    against = len(known.contradictions) + len(known.set_aside) + len(known.circles)
-    jobs = f"{known.jobs} {'job' if known.jobs == 1 else 'jobs'}"
-    return f"{place} written: {len(known.things)} things from {jobs}, {against} links with something against them"
+    known, against = merged.known, len(merged.drawn.contradictions)
+    jobs, twice = counted(known.jobs, "job"), counted(against, "contradiction")
+    return f"{place} written: {counted(len(known.things), 'thing')} from {jobs}, {twice}"
 
 
 def _print_doubts(doubts: Sequence[Doubt]) -> None:
     for doubt in doubts:
         click.echo(f'asked: {doubt.text} Answer with --answer "{doubt.thing}=…"', err=True)
+
+
+def _print_contradiction(one: Contradiction) -> None:
+    click.echo(f"said in two ways: {one.about}", err=True)
+    for said in one.sayings:
+        by = f", confirmed by {said.confirmed}" if said.confirmed else ""
+        place = f"  – {said.place}{by}" if said.place else ""
+        click.echo(f"    {said.words}{place}", err=True)
+    click.echo(f"    {one.done}; {one.mend}", err=True)
 
 
 def _json(merged: _Merged, place: Path | None) -> dict[str, Any]:
@@ -207,6 +236,7 @@ def _json(merged: _Merged, place: Path | None) -> dict[str, Any]:
         "set_aside": [_link_json(one) for one in known.set_aside],
         "circles": [_link_json(one) for one in known.circles],
         "questions": [_question_json(one) for one in merged.doubts],
+        "contradictions": [_contradiction_json(one) for one in merged.drawn.contradictions],
         "findings": [finding_json(one) for one in merged.drawn.findings],
         "written": None if place is None else str(place),
     }
@@ -214,6 +244,20 @@ def _json(merged: _Merged, place: Path | None) -> dict[str, Any]:
 
 def _question_json(doubt: Doubt) -> dict[str, Any]:
     return {"thing": doubt.thing, "candidates": list(doubt.candidates), "text": doubt.text}
+
+
+def _contradiction_json(one: Contradiction) -> dict[str, Any]:
+    said = [
+        {
+            "file": saying.file or None,
+            "operation": saying.operation,
+            "seconds": saying.seconds,
+            "confirmed": saying.confirmed,
+            "words": saying.words,
+        }
+        for saying in one.sayings
+    ]
+    return {"about": one.about, "said": said, "done": one.done, "mend": one.mend}
 
 
 def _link_json(one: Evidence) -> dict[str, Any]:

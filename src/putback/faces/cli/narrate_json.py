@@ -35,6 +35,8 @@ def _operation(one: Said) -> dict[str, Any]:
         "span": [one.start, one.end],
         "seconds": one.seconds,
         "twin": one.twin,
+        "also": list(one.also),
+        "condition": one.condition,
         "slackened": one.slackened,
         "doubts": list(one.doubts),
     }

@@ -4,7 +4,7 @@ from typing import Any
 
 from putback.app import Planned
 from putback.core.car import VALUE_NEEDED
-from putback.core.operations import Operation, Verb
+from putback.core.operations import ITEM_BACK, ITEM_OFF, Operation, Verb
 from putback.core.quantity import Torque
 from putback.faces.cli.show import finding_json
 from putback.plan.plan import Impossible, Plan, TorqueLine
@@ -19,7 +19,8 @@ def plan_json(planned: Planned) -> dict[str, Any]:
         "targets": list(plan.targets),
         "items": list(plan.items),
         "ways": dict(plan.ways),
-        "minutes": {"off": plan.minutes_off, "on": plan.minutes_on, "total": plan.minutes},
+        "minutes": _minutes(plan),
+        "minutes_unknown": list(plan.minutes_unknown),
         "fasteners": plan.fasteners,
         "proved": plan.proved,
         "gap": plan.gap_minutes,
@@ -34,7 +35,7 @@ def plan_json(planned: Planned) -> dict[str, Any]:
         "without_says": list(plan.without_says),
         **_energies(plan),
         **_watched(plan),
-        "rework": dict(plan.rework),
+        "rework": {key: _rework(plan, key) for key in plan.rework},
         **_lists(plan),
         "quote": _quote(plan),
         "mass": {
@@ -51,11 +52,28 @@ def plan_json(planned: Planned) -> dict[str, Any]:
             "proved": plan.order.proved,
             "gap": plan.order.gap,
         },
-        "operations": [operation_json(operation) for operation in plan.operations],
+        "operations": [operation_json(operation) | _unknown(plan, operation) for operation in plan.operations],
         "notes": [finding_json(finding) for finding in plan.findings],
         "audit": [finding_json(finding) for finding in planned.audit],
         "interrupted": plan.interrupted,
     }
+
+
+def _minutes(plan: Plan) -> dict[str, float | None]:
+    """Off, on and total; null where the minutes of some item are not known."""
+    figures = {"off": plan.minutes_off, "on": plan.minutes_on, "total": plan.minutes}
+    return dict.fromkeys(figures) if plan.minutes_unknown else dict(figures)
+
+
+def _rework(plan: Plan, key: str) -> float | None:
+    """Rework minutes; null where minutes of something over the thing are not known."""
+    return None if key in plan.rework_unknown else plan.rework.get(key, 0.0)
+
+
+def _unknown(plan: Plan, operation: Operation) -> dict[str, None]:
+    """Minutes as null where those of the item that it handles are not known."""
+    handles = operation.verb in ITEM_OFF or operation.verb in ITEM_BACK
+    return {"minutes": None} if handles and operation.item in plan.minutes_unknown else {}
 
 
 def _watched(plan: Plan) -> dict[str, Any]:
@@ -77,7 +95,8 @@ def _watched(plan: Plan) -> dict[str, Any]:
                 "n": look.n,
                 "before": look.before,
                 "items": [
-                    {"item": line.item, "ask": line.ask, "rework_minutes": line.rework_minutes} for line in look.looks
+                    {"item": line.item, "ask": line.ask, "rework_minutes": _rework(plan, line.item)}
+                    for line in look.looks
                 ],
             }
             for look in plan.last_looks
@@ -258,13 +277,13 @@ def _wrench(line: TorqueLine) -> dict[str, Any]:
 def _quote(plan: Plan) -> dict[str, Any]:
     quote = plan.quote
     return {
-        "total": quote.total,
-        "most": quote.most,
+        "total": quote.total if quote.known else None,
+        "most": quote.most if quote.known else None,
         "rate_per_hour": quote.rate_per_hour,
-        "minutes": quote.minutes,
-        "work_minutes": quote.work_minutes,
+        "minutes": quote.minutes if quote.known else None,
+        "work_minutes": quote.work_minutes if quote.known else None,
         "other_minutes": dict(quote.other_minutes),
-        "labour": quote.labour,
+        "labour": quote.labour if quote.known else None,
         "parts": dict(quote.parts),
         "parts_total": quote.parts_total,
         "consumables": quote.consumables,

@@ -14,7 +14,16 @@ from rich.text import Text
 from putback.app import Planned
 from putback.core.car import HAND, VALUE_NEEDED, Action
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
-from putback.faces.names import blocked, counted, energy_name, fasteners, item_name
+from putback.faces.cli.quote_text import quote_rows
+from putback.faces.names import (
+    blocked,
+    counted,
+    energy_name,
+    fasteners,
+    item_name,
+    proof_words,
+    total_minutes,
+)
 from putback.faces.wrench_words import card_words, wrench_words
 from putback.plan.plan import Alternative, Impossible, Plan, TorqueLine
 
@@ -53,11 +62,8 @@ def _heading(out: Console, plan: Plan) -> None:
     if car.invented:
         out.print(Text("An invented vehicle: no value may be used on a real one.", style="italic"))
     out.print()
-    total = f"{plan.minutes_off:g} min off + {plan.minutes_on:g} min on = {plan.minutes:g} min"
-    proof = (
-        "proved: nothing less will do" if plan.proved else f"not proved: up to {plan.gap_minutes:g} min less may do"
-    )
-    out.print(Text(f"{len(plan.items)} of {len(car.items)} items, {plan.fasteners} fasteners, {total} · {proof}"))
+    size = f"{len(plan.items)} of {len(car.items)} items, {plan.fasteners} fasteners, {total_minutes(plan)}"
+    out.print(Text(f"{size} · {proof_words(plan)}"))
     for line in _ways(plan):
         out.print(Text(line))
     proof = "proved" if plan.order.proved else f"at most {plan.order.gap} from the best"
@@ -78,7 +84,8 @@ def _ways(plan: Plan) -> Iterator[str]:
 
 def _other(plan: Plan, other: Alternative) -> str:
     differing = [f"{joint} {way}" for joint, way in other.ways.items() if plan.ways.get(joint) != way]
-    return f"{other.minutes:g} min ({', '.join(differing)})"
+    more = " or more" if plan.minutes_unknown else ""
+    return f"{other.minutes:g} min{more} ({', '.join(differing)})"
 
 
 def _joint(plan: Plan, id: str) -> str:
@@ -164,7 +171,7 @@ def _twin_rows(plan: Plan) -> Table:
             Text(plan.car.items[operation.item].name, style="bold"),
             escape(_all_tight(tight) or TWIN[operation.verb]),
             str(operation.twin or "owed"),
-            f"{plan.rework.get(operation.item, 0):g} min",
+            plan.rework_words(operation.item),
         )
     return table
 
@@ -196,9 +203,9 @@ def _looks(plan: Plan, most: int | None) -> Table:
     rows = [(line, look) for look in plan.last_looks for line in look.looks]
     rows.sort(key=lambda row: -row[0].rework_minutes)
     for line, look in rows[:most]:
-        names = plan.car.items
+        names, minutes = plan.car.items, plan.rework_figure(line.item)
         before = f"{names[look.before].name} (n {look.n})"
-        table.add_row(f"{line.rework_minutes:g}", escape(names[line.item].name), escape(line.ask), escape(before))
+        table.add_row(minutes, escape(names[line.item].name), escape(line.ask), escape(before))
     return table
 
 
@@ -337,7 +344,7 @@ def _left_on(plan: Plan) -> Table:
 
 def _mass(plan: Plan) -> str:
     mass = plan.mass
-    text = f"  {mass.off_kg:g} kg off"
+    text = f"  {mass.off_kg:g} kg off" if mass.off_kg or not mass.unknown else "  mass that comes off not known"
     if mass.rearward_mm is not None:
         text += f", centre of gravity {_moved(mass.rearward_mm)}"
     if mass.rearward_drained_mm is not None:
@@ -354,26 +361,10 @@ def _moved(millimetres: float) -> str:
 
 
 def _quote(plan: Plan) -> Table:
-    quote = plan.quote
     table = _table("", "", right=(1,))
     table.show_header = False
-    hours = f"{quote.minutes / 60:.1f} h at {quote.rate_per_hour:g} per hour"
-    others = ", ".join(f"{name} {minutes:g}" for name, minutes in quote.other_minutes.items())
-    detail = f"work {quote.work_minutes:g} min" + (f" + {others}" if others else "")
-    table.add_row(escape(f"labour, {hours} ({detail})"), f"{quote.labour:,.2f}")
-    if quote.labour_only:
-        table.add_row("labour only: no service of the car file sells exactly this", "")
-    if quote.parts_total or quote.consumables:
-        table.add_row("parts and consumables", f"{quote.parts_total + quote.consumables:,.2f}")
-    for name, paid in quote.sublet.items():
-        table.add_row(escape(f"sublet: {name}"), f"{paid:,.2f}")
-    table.add_row(Text("total", style="bold"), Text(f"{quote.total:,.2f}", style="bold"))
-    for addition in quote.additions:
-        chance = "" if addition.chance is None else f", chance {addition.chance:.0%}"
-        price = "open" if addition.open_ended else f"+{addition.total:,.2f}"
-        table.add_row(escape(f"if found: {addition.trigger}{chance}"), price)
-    if quote.most != quote.total:
-        table.add_row("if all that is priced turns up", f"{quote.most:,.2f}")
+    for what, amount in quote_rows(plan.quote):
+        table.add_row(what, amount)
     return table
 
 

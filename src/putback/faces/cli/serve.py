@@ -33,7 +33,7 @@ HOST = "127.0.0.1"
     "cars",
     multiple=True,
     type=click.Path(path_type=Path, exists=True, dir_okay=False),
-    help="A car file that jobs may be opened on; may be given again. [default: the demo car]",
+    help="A car file or procedure that jobs may be opened on; may be given again. [default: the demo car]",
 )
 @click.option(
     "--tools",
@@ -83,6 +83,7 @@ def command(
             cars={path.name: path for path in cars or (demo_path(),)},
             tools=tools or beside(store).with_name("tools.yaml"),
             drives=(files or beside(store)) / "drives",
+            procedures=(files or beside(store)) / "procedures",
         )
         if lan:
             from putback.faces.cli.lan import Wish, serve_lan  # noqa: PLC0415 - loaded when it is used

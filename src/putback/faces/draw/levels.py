@@ -77,6 +77,11 @@ class Level:
     back: bool = False
 
     @property
+    def dearest_words(self) -> str:
+        """What the dearest last look costs if it is forgotten; nothing where it costs nothing that is known."""
+        return f"{self.dearest:g} min" if self.dearest else ""
+
+    @property
     def fasteners(self) -> int:
         """All fasteners of the item."""
         return self.threaded + self.other

@@ -127,7 +127,13 @@ def last_looks(plan: Plan) -> Table:
     looks = [(look, line) for look in plan.last_looks for line in look.looks]
     looks.sort(key=lambda pair: (-pair[1].rework_minutes, pair[0].n))
     rows = [
-        (f"{line.rework_minutes:g}", item_name(plan, line.item), line.ask, item_name(plan, look.before), str(look.n))
+        (
+            plan.rework_figure(line.item),
+            item_name(plan, line.item),
+            line.ask,
+            item_name(plan, look.before),
+            str(look.n),
+        )
         for look, line in looks
     ]
     return Table(
@@ -142,7 +148,7 @@ def last_looks(plan: Plan) -> Table:
 def forgotten(plan: Plan) -> Table:
     """Rework minutes of everything that can be forgotten."""
     order = sorted(plan.rework.items(), key=lambda pair: -pair[1])
-    rows = tuple((f"{minutes:g}", thing_name(plan, key)) for key, minutes in order if minutes > 0)
+    rows = tuple((plan.rework_figure(key), thing_name(plan, key)) for key, minutes in order if minutes > 0)
     return Table(
         id="forgotten",
         title="Rework minutes of each item, joint and guard",

@@ -28,7 +28,7 @@ def procedure_page(procedure: Procedure) -> str:
 
 def title_of(procedure: Procedure) -> str:
     """The name of the job, or that it has none."""
-    return procedure.name or "A job as it was told"
+    return procedure.name[:1].upper() + procedure.name[1:] or "A job as it was told"
 
 
 def draft_of(procedure: Procedure) -> str:

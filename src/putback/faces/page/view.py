@@ -6,7 +6,7 @@ from putback.core.car import VALUE_NEEDED, Energy
 from putback.core.operations import Operation, Verb
 from putback.core.price import Addition
 from putback.faces.draw.levels import Level, Shape, levels
-from putback.faces.names import energy_name, item_name, zone_name
+from putback.faces.names import NO_PRICE, counted, energy_name, item_name, zone_name
 from putback.faces.page.table import Table, columns, figure, listed, money
 from putback.plan.plan import EnergyLine, Plan
 
@@ -56,13 +56,27 @@ def figures(plan: Plan) -> tuple[Fact, ...]:
     facts = [
         Fact(name="items in the work", words=f"{len(plan.items)} of {len(plan.car.items)}"),
         Fact(name="fasteners", words=str(plan.fasteners)),
-        Fact(name=f"minutes, {gap}", words=f"{plan.minutes_off:g} + {plan.minutes_on:g} = {plan.minutes:g}"),
+        _minutes(plan, gap),
         Fact(name=f"changes of tool, zone and lift, {order}", words=str(plan.order.cost)),
-        Fact(name="quote" + (", labour only" if plan.quote.labour_only else ""), words=money(plan.quote.total)),
+        _price(plan),
     ]
-    if plan.quote.most > plan.quote.total:
+    if plan.quote.known and plan.quote.most > plan.quote.total:
         facts.append(Fact(name="if every finding turns up", words=money(plan.quote.most)))
     return tuple(facts)
+
+
+def _minutes(plan: Plan, gap: str) -> Fact:
+    if plan.minutes_unknown:
+        some = f"{plan.minutes_off:g} + {plan.minutes_on:g} or more" if plan.minutes else "not known"
+        return Fact(name=f"minutes; those of {counted(len(plan.minutes_unknown), 'item')} are not known", words=some)
+    return Fact(name=f"minutes, {gap}", words=f"{plan.minutes_off:g} + {plan.minutes_on:g} = {plan.minutes:g}")
+
+
+def _price(plan: Plan) -> Fact:
+    if not plan.quote.known:
+        return Fact(name="quote; minutes of the work are not known", words="no price")
+    name = "quote, labour only" if plan.quote.labour_only else "quote"
+    return Fact(name=name, words=money(plan.quote.total))
 
 
 def energy_cards(plan: Plan) -> tuple[EnergyCard, ...]:
@@ -139,7 +153,7 @@ def _twin_row(plan: Plan, level: Level, by_number: dict[int, Operation], zone: s
     if level.new_parts:
         signs.append(f"{level.new_parts} new")
     if level.dearest is not None:
-        signs.append(f"last look, {level.dearest:g} min")
+        signs.append(f"last look, {level.dearest_words}" if level.dearest else "last look")
     if level.people > 1:
         signs.append(f"{level.people} people")
     return TwinRow(
@@ -224,6 +238,8 @@ def _operation(plan: Plan, operation: Operation) -> tuple[str, ...]:
 def quote(plan: Plan) -> Table:
     """The first quote, line by line."""
     q = plan.quote
+    if not q.known:
+        return Table(id="quote", title="Quote", columns=columns("", "for", "#amount"), rows=((NO_PRICE,),))
     hours = f"{q.minutes:g} min = {q.minutes / 60:.1f} h at {q.rate_per_hour:g}"
     rows = [("labour", hours, money(q.labour))]
     rows += [("part", name.replace("_", " "), money(price)) for name, price in q.parts.items()]
@@ -259,7 +275,8 @@ def _addition(one: Addition) -> str:
 def mass(plan: Plan) -> tuple[str, ...]:
     """What leaves the lift and where the centre of gravity goes, in sentences."""
     line = plan.mass
-    says = [f"{line.off_kg:g} kg come off the car."]
+    known = line.off_kg or not line.unknown
+    says = [f"{line.off_kg:g} kg come off the car." if known else "The mass of what comes off is not known."]
     if line.rearward_mm is None:
         says.append(f"How far the centre of gravity moves is not known: {VALUE_NEEDED} (mass, wheelbase or arms).")
     else:

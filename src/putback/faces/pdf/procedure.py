@@ -8,6 +8,7 @@ from putback.core.procedure import Procedure
 from putback.faces.draw.said import said_valley_svg
 from putback.faces.page.procedure import draft_of, title_of
 from putback.faces.pdf.plain import section, text
+from putback.faces.pdf.record import drawing
 from putback.faces.pdf.setting import NotSet, pdf
 
 _NO_TIME = datetime(2000, 1, 1, tzinfo=UTC)
@@ -27,7 +28,7 @@ def procedure_pdf(procedure: Procedure) -> bytes:
 
 
 def _says(procedure: Procedure, *, plain: bool) -> dict[str, Any]:
-    valley = said_valley_svg(procedure)
+    valley = drawing(said_valley_svg(procedure))
     return {
         "title": text(title_of(procedure), plain=plain),
         "car": text(procedure.car, plain=plain),

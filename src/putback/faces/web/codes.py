@@ -282,7 +282,7 @@ def two_lists_held(request: Request) -> Response:
 
 def _work(bay: Bay, form: Form) -> Work | None:
     """What was renewed, by the car file that the form names; None: it is not said."""
-    name, ids = form.one_of("car", "the car", tuple(bay.cars)), form.text("work", "what was renewed", most=300)
+    name, ids = form.one_of("car", "the car", tuple(bay.car_files())), form.text("work", "what was renewed", most=300)
     if not name:
         if ids:
             form.wrong.append(("the car", "is not chosen; without its file nothing is known of what was renewed"))
@@ -303,7 +303,7 @@ def _two(
     held: dict[str, Any] | None = None,
 ) -> Response:
     bay = bay_of(request)
-    cars = {name: bay.car(name) for name in bay.cars}
+    cars = {name: bay.car(name) for name in bay.car_files()}
     offers = {name: tuple(car.services) for name, car in cars.items() if not isinstance(car, Refused)}
     lists = [
         (prefix, label, one.text if one else "", guess_view(one.found) if one and one.found else None)
@@ -316,7 +316,7 @@ def _two(
         "codes_two",
         status=422 if form.wrong else 200,
         lists=lists,
-        cars=tuple(bay.cars),
+        cars=tuple(bay.car_files()),
         offers=offers,
         held=held,
         said=form.said(),

@@ -15,6 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from putback.adapters.photos import LARGEST_PHOTO
 from putback.faces.web.template import filled
+from putback.narrate.captions import LONGEST
 
 HEADER: Final = "x-putback"
 """Sent by our own pages with every call of the API; a form of another site cannot send it."""
@@ -23,6 +24,9 @@ LARGEST_BODY: Final = 4 * 1024 * 1024
 """A call of the API, [bytes]: some thousand events."""
 
 LARGEST_FORM: Final = 64 * 1024
+
+LARGEST_NARRATION: Final = LONGEST + LARGEST_FORM
+"""A narration in its form, [bytes]."""
 
 PATIENCE_S: Final = 120.0
 """How long a body may take to arrive, [s]: a large photo over a weak Wi-Fi."""
@@ -128,6 +132,8 @@ def _is_photo(scope: Scope) -> bool:
 def _limit(scope: Scope) -> int:
     if _is_photo(scope):
         return LARGEST_PHOTO
+    if scope["path"] == "/narrations":
+        return LARGEST_NARRATION
     return LARGEST_BODY if _is_api(scope) else LARGEST_FORM
 
 

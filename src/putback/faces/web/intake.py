@@ -283,7 +283,7 @@ def _authorise(request: Request, job: Job, form: Form | None = None) -> Response
         form,
         intake=now,
         quote=plan_view.quote(plan),
-        total=f"{plan.quote.total:.2f}",
+        total=f"{plan.quote.total:.2f}" if plan.quote.known else "",
         see_old_parts=(form.said().get("see") if form else "") or asked or "no",
         scope=text.decode() if text else "",
         drawn=signature(bay_of(request), now.signed.event) if now.signed else "",
@@ -301,7 +301,7 @@ def _draft(form: Form, plan: Plan) -> str:
 
 def _terms(form: Form, plan: Plan) -> tuple[str, str, bool]:
     limit = form.money("limit", "limit", needed=True)
-    if limit and float(limit) < round(plan.quote.total, 2):
+    if limit and plan.quote.known and float(limit) < round(plan.quote.total, 2):
         form.wrong.append(("limit", f"is below the total of {plan.quote.total:.2f}; write that or more"))
         limit = ""
     currency = form.text("currency", "currency", needed=True, most=12)

@@ -29,7 +29,7 @@ def jobs(request: Request) -> Response:
 def opening(request: Request) -> Response:
     """The form for opening a job, for one car."""
     bay = bay_of(request)
-    chosen = request.query_params.get("car") or next(iter(bay.cars), "")
+    chosen = request.query_params.get("car") or next(iter(bay.car_files()), "")
     return _form(bay, Opening(car=chosen, wanted=()))
 
 
@@ -40,7 +40,7 @@ def _form(bay: Bay, opening: Opening, *, wrong: tuple[tuple[str, str], ...] = ()
     return page(
         "open",
         status=status,
-        cars=tuple(bay.cars),
+        cars=tuple(bay.car_files()),
         opening=opening,
         car=None if isinstance(car, Refused) else car,
         wrong=wrong,

@@ -14,13 +14,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from putback.faces.web.guard import refuse
-from putback.faces.web.script import joined
+from putback.faces.web.script import joined, quick_script
 
-SHELL = ("bay.html", "bay.css", "bay.js", "icon.svg")
-"""All that the bay page loads, besides a job's own pack."""
+SHELL = ("bay.html", "bay.css", "bay.js", "quick.js", "icon.svg")
+"""All that the bay page loads, besides a job's own pack; `quick.js` only when its line is touched."""
 
 FILES: Mapping[str, str] = MappingProxyType(
-    dict.fromkeys(("bay.js", "sign.js"), "text/javascript")
+    dict.fromkeys(("bay.js", "quick.js", "sign.js", "review.js"), "text/javascript")
     | dict.fromkeys(("bay.css", "web.css", "page.css"), "text/css")
     | {"icon.svg": "image/svg+xml"}
 )
@@ -40,9 +40,14 @@ def content(name: str) -> bytes:
 
 
 def _whole(name: str) -> str:
-    """A file as it is written. `bay.css` begins with the colours of a plan's page, `bay.js` is all its modules."""
+    """A file as it is written. `bay.css` begins with the colours of a plan's page, `bay.js` is all its modules.
+
+    `quick.js` begins with the tables by which the core reads a line.
+    """
     if name == "bay.js":
         return joined()
+    if name == "quick.js":
+        return quick_script()
     page = files("putback.faces.page").joinpath("page.css").read_text(encoding="utf-8")
     if name == "page.css":
         return page

@@ -33,6 +33,11 @@ _TEMPLATES = (
     "held",
     "codes",
     "codes_two",
+    "narrations",
+    "review",
+    "review_rows",
+    "review_line",
+    "review_words",
 )
 
 

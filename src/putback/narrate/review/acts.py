@@ -42,7 +42,7 @@ def apply(review: Review, step: Step, who: str) -> Review | str:
         step: any step but `undo`, which is for who keeps the steps.
         who: the person.
     """
-    missing = [key for key in (*step.lines, *step.others) if key and review.line(key) is None]
+    missing = [key for key in (*step.lines, *step.others) if review.line(key) is None]
     if step.other is not None and review.line(step.other) is None:
         missing.append(step.other)
     if missing:
@@ -191,14 +191,14 @@ def _rename(review: Review, step: Step, _who: str) -> Review | str:
     if not step.name or not step.value:
         return "rename: say the old name and the new one"
     old = step.name.casefold()
-    changed = [
-        replace(one, said=replace(one.said, object=step.value))
-        for one in review.lines
-        if one.said.object.casefold() == old
-    ]
-    if not changed:
+    called = [one for one in review.lines if one.said.object.casefold() == old]
+    if not called:
         return f"rename: no line is called {step.name!r:.60}"
-    return replace(review.changed(changed), aliases=review.aliases.remembering(step.name, step.value))
+    aliases = review.aliases
+    for name in dict.fromkeys(one.said.object for one in called):
+        aliases = aliases.remembering(name, step.value)
+    changed = [replace(one, said=replace(one.said, object=step.value)) for one in called]
+    return replace(review.changed(changed), aliases=aliases)
 
 
 def _torque(review: Review, step: Step, who: str) -> Review | str:

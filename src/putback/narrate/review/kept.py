@@ -52,7 +52,7 @@ def read_draft(data: bytes) -> Review:
 def _written(said: Said) -> dict[str, Any]:
     """A line with what was heard of it; what was not is left out."""
     values = {one.name: getattr(said, one.name) for one in fields(said)}
-    return {name: value for name, value in values.items() if value not in (None, (), False)}
+    return {name: value for name, value in values.items() if value not in (None, ()) and value is not False}
 
 
 def _read(value: dict[str, Any]) -> Said:

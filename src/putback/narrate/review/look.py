@@ -11,6 +11,7 @@ from typing import Final
 from putback.core.operations import ON_THE_WAY_BACK, Verb
 from putback.core.procedure import TWINNED, WITHOUT_TORQUE
 from putback.narrate.draft import of_operations
+from putback.narrate.questions import undone_by
 from putback.narrate.review.acts import NOT_KNOWN
 from putback.narrate.review.state import Answered, Review, Reviewed, question_key
 from putback.narrate.said import Said
@@ -125,11 +126,12 @@ def look(review: Review) -> Look:
 
 def _numbered(one: Reviewed, places: Mapping[int, int]) -> Said:
     twin = places.get(one.said.twin) if one.settled and one.said.twin is not None else None
-    return replace(one.said, n=places[one.key], twin=twin)
+    return replace(one.said, n=places[one.key], twin=twin, also=())
 
 
 def _by_key(said: Said, keys: Mapping[int, int]) -> Said:
-    return replace(said, n=keys[said.n], twin=None if said.twin is None else keys[said.twin])
+    twin = None if said.twin is None else keys[said.twin]
+    return replace(said, n=keys[said.n], twin=twin, also=tuple(keys[n] for n in said.also))
 
 
 def _open(review: Review, kind: str, text: str, line: int | None) -> Open:
@@ -147,8 +149,8 @@ def _open(review: Review, kind: str, text: str, line: int | None) -> Open:
 def _rows(review: Review, asked: Sequence[Open]) -> Iterator[Row]:
     back: dict[int, list[Reviewed]] = {}
     for one in review.lines:
-        if one.said.twin is not None:
-            back.setdefault(one.said.twin, []).append(one)
+        for key in undone_by(one.said):
+            back.setdefault(key, []).append(one)
     by_line: dict[int, list[Open]] = {}
     for question in asked:
         if question.line is not None:

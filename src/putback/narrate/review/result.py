@@ -1,8 +1,10 @@
 """One idea: what a review comes to is a procedure: its lines in their order, who confirmed them, what stays open."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 from putback.core.procedure import Line, Procedure, Question
+from putback.narrate.firm import line_of
 from putback.narrate.review.acts import NOT_KNOWN
 from putback.narrate.review.look import Look, Open
 from putback.narrate.review.state import Answered, Reviewed
@@ -38,27 +40,17 @@ def procedure_of(
 
 def _line(one: Reviewed, numbers: Mapping[int, int], sources: Mapping[str, str], people: Mapping[str, str]) -> Line:
     said = one.said
-    return Line(
+    more: dict[str, Any] = {"start": None, "end": None} if one.by_hand else {}
+    return line_of(
+        said,
         n=numbers[one.key],
-        verb=said.verb,
-        object=said.object,
-        count=said.count,
-        size=said.size,
-        kind=said.kind,
-        torque=said.torque,
         source=sources[one.source] if one.source else None,
-        pattern=said.pattern,
-        zone=said.zone,
-        tool=said.tool,
-        tray=said.tray,
-        start=None if one.by_hand else said.start,
-        end=None if one.by_hand else said.end,
-        seconds=said.seconds,
         twin=None if said.twin is None else numbers[said.twin],
+        also=tuple(sorted(numbers[key] for key in said.also)),
         first=tuple(sorted(numbers[key] for key in one.first)),
-        slackened=said.slackened,
         doubts=() if one.confirmed else said.doubts,
         confirmed=people.get(one.confirmed, one.confirmed) if one.confirmed else None,
+        **more,
     )
 
 

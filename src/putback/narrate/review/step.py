@@ -104,17 +104,17 @@ high voltage or undo", 'lines: it is no list of whole numbers')
 
 
 def _wrong(body: Mapping[str, Any]) -> Iterator[str]:
-    if body.get("act") not in set(Act):
+    if body.get("act") not in list(Act):
         *most, last = map(str, Act)
         yield f"act: {body.get('act')!r:.40} is not known; {', '.join(most)} or {last}"
     for name in _NUMBERS_OF:
         value = body.get(name)
-        if value is not None and not (isinstance(value, list | tuple) and all(map(_is_number, value))):
+        if value is not None and not _are_numbers(value):
             yield f"{name}: it is no list of whole numbers"
         elif value is not None and len(value) > MOST:
             yield f"{name}: it has more than {MOST}"
     span = body.get("span")
-    if isinstance(span, list | tuple) and span and (len(span) != 2 or span[0] > span[1]):
+    if _are_numbers(span) and span and (len(span) != 2 or span[0] > span[1]):
         yield "span: it is no [start, end]"
     if body.get("other") is not None and not _is_number(body["other"]):
         yield "other: it is no whole number"
@@ -124,6 +124,10 @@ def _wrong(body: Mapping[str, Any]) -> Iterator[str]:
     for name in _TEXTS:
         if body.get(name) is not None and not _is_text(body[name]):
             yield f"{name}: it is no text of 1 to {LONGEST} signs on one line"
+
+
+def _are_numbers(value: Any) -> bool:
+    return isinstance(value, list | tuple) and all(map(_is_number, value))
 
 
 def _is_number(value: Any) -> bool:

@@ -27,6 +27,7 @@ from faces.web.browser.workshop import free_port
 from putback.adapters.stores import open_store
 from putback.bay import Bay, Opening, OpenJob
 from putback.bay.pairing import Code, Pairing, Way
+from putback.bay.reviews import Begun, take_narration
 from putback.core.operations import Verb
 from putback.faces.web import lan, make_app, phones
 
@@ -58,6 +59,14 @@ PAGES = {
         "/fasten/nothing",
     ),
     "/tools": ("/tools",),
+    "/narrations": ("/narrations",),
+    "/narrations/{review}": ("/narrations/{review}", "/narrations/talk-none"),
+    "/narrations/{review}/line/{key}": (
+        "/narrations/{review}/line/1",
+        "/narrations/{review}/line/6",
+        "/narrations/{review}/line/99999",
+    ),
+    "/narrations/{review}/words": ("/narrations/{review}/words", "/narrations/{review}/words?start=0&end=9"),
     "/phones": ("/phones",),
     "/pair": ("/pair",),
 }
@@ -70,6 +79,9 @@ NO_PAGES = (
     "/jobs/{job}/drive/now",
     "/drive/drive.js",
     "/jobs/{job}/codes/list/{digest}",  # a file, not a page
+    "/narrations/{review}/procedure.yaml",  # a file, not a page
+    "/narrations/{review}/published",  # the page that `putback publish` writes, looked at by test_published_look.py
+    "/narrations/{review}/published.pdf",
     "/static/{name}",
     "/pair/pair.css",
     "/pair/workshop.crt",
@@ -80,17 +92,23 @@ SCREENS = [(390, "light"), (390, "dark"), (1280, "light"), (1280, "dark")]
 
 @dataclass(frozen=True)
 class Shop:
-    """A server with three jobs: closed, halfway with a long name and a finding that waits, and new."""
+    """A server with three jobs: closed, halfway with a long name and a finding that waits, and new.
+
+    And with two reviews: one of captions that nobody has looked at, one of words as long as they come.
+    """
 
     address: str
     app: Starlette
     jobs: tuple[str, ...]
+    reviews: tuple[str, ...]
     lans: tuple[lan.Lan, ...]
 
     def addresses(self) -> list[str]:
         """Every address to look at."""
         found = [one for many in PAGES.values() for one in many] + ["/nothing-here"]
-        return [one.replace("{job}", job) for one in found for job in (self.jobs if "{job}" in one else ("",))]
+        of_jobs = [one.replace("{job}", job) for one in found for job in (self.jobs if "{job}" in one else ("",))]
+        reviews = {one: self.reviews if "{review}" in one else ("",) for one in of_jobs}
+        return [one.replace("{review}", review) for one in of_jobs for review in reviews[one]]
 
 
 def halfway(store_job: Whole) -> str:
@@ -112,6 +130,17 @@ def _open(made: Whole) -> str:
     )
     assert isinstance(found, OpenJob)
     return found.job
+
+
+def narrated(bay: Bay) -> tuple[str, ...]:
+    """Two narrations that were taken: invented captions, and a long word as a thing and as a car."""
+    captions = Path(__file__).parents[3] / "narrate" / "texts" / "oilline.vtt"
+    long = f"Unplug the {'w' * 180} connector. Undo two 10mm bolts on the {'v' * 90} bracket.".encode()
+    taken = (
+        take_narration(bay, captions.read_bytes(), name=captions.name, car="Quillon Pemba", high_voltage=True),
+        take_narration(bay, long, name=f"{'n' * 100}.txt", car=LONG[:110], person="long-1"),
+    )
+    return tuple(one.review for one in taken if isinstance(one, Begun))
 
 
 def ways(folder: Path, made: Whole) -> tuple[lan.Lan, ...]:
@@ -160,7 +189,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
         with served(done.bay) as (address, app):
             lans = ways(folder, done)
             app.state.lan = lans[0]
-            yield Shop(address=address, app=app, jobs=jobs, lans=lans)
+            yield Shop(address=address, app=app, jobs=jobs, reviews=narrated(done.bay), lans=lans)
 
 
 def screen(browser: Browser, width: int, scheme: str) -> BrowserContext:

@@ -23,6 +23,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     energies.behind_themselves,
     energies.clocks_never_started,
     needed.torques,
+    needed.minutes,
     needed.energies,
     needed.fluids,
     needed.swing_limits,

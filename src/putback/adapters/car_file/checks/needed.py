@@ -6,6 +6,7 @@ from putback.adapters.car_file.desk import Desk
 from putback.core.car import VALUE_NEEDED, Car, Energy, Proof
 
 RULE: Final = "value-needed"
+_NAMED: Final = 8
 _ASK: Final = "ask the maker's publication, name it under sources: and write it here with source:"
 
 
@@ -17,6 +18,17 @@ def torques(car: Car, desk: Desk) -> None:
             _note(desk, at, f"the torque {joint.torque} has no source")
         elif joint.torque is None and joint.thread is not None and not desk.is_faulty(at):
             _note(desk, at, f"{joint.id} has a thread ({joint.thread.text}) and no torque")
+
+
+def minutes(car: Car, desk: Desk) -> None:
+    """Every item has its minutes; without them a plan through it has no price."""
+    lacking = [item for item in car.items.values() if not item.minutes_known]
+    unknown = [item for item in lacking if not desk.is_faulty(f"items.{item.id}.minutes")]
+    if unknown:
+        named = ", ".join(item.id for item in unknown[:_NAMED]) + (" …" if unknown[_NAMED:] else "")
+        what = f"the minutes of {len(unknown)} of {len(car.items)} items are not known ({named})"
+        mend = "write minutes: [off, on]; without them a plan has no price"
+        desk.note(unknown[0].line, f"items.{unknown[0].id}.minutes", what, mend, "minutes")
 
 
 def energies(car: Car, desk: Desk) -> None:

@@ -96,7 +96,7 @@ ITEM_RECORD: Final = Record(
         required("name", Text(), "what the trade calls it", "fan and cowl"),
         required("zone", ZONE, "where one works on it", "G"),
         required("action", Choice(tuple(map(str, Action))), "what is done to it on the way in", "remove"),
-        required("minutes", Many(MINUTES, exactly=2), "off and on", "[4, 5]"),
+        key("minutes", Many(MINUTES, exactly=2), "off and on; left out: not known, and no plan has a price", "[4, 5]"),
         key(
             "needs_off",
             LINKS,

@@ -12,7 +12,15 @@ from putback.faces.draw.levels import Level, Renewal, Shape, levels, renewals
 from putback.faces.draw.marks import Pen, cap, diamond, eye, mark, mark_width, question
 from putback.faces.draw.measure import shortened, width, wrap
 from putback.faces.draw.valley.notes import dearest_block, legend_block
-from putback.faces.draw.valley.words import dearest, heading, legend, level_says, words_after
+from putback.faces.draw.valley.words import (
+    dearest,
+    heading,
+    legend,
+    level_says,
+    way_back_words,
+    way_in_words,
+    words_after,
+)
 from putback.plan.plan import Plan
 
 NARROW = 390.0
@@ -76,8 +84,8 @@ def narrow_sheet(plan: Plan, done: frozenset[int] | None, *, inside: tuple[float
 def _heading(plan: Plan, *, titled: bool) -> tuple[list[str], float]:
     parts, y = _title(plan) if titled else ([], 0.0)
     y += 22
-    parts.append(text(_MARGIN, y, f"way in, {plan.minutes_off:g} min", size=_NAME, bold=True))
-    parts.append(text(NARROW - _MARGIN, y, f"way back, {plan.minutes_on:g} min", size=_NAME, bold=True, anchor="end"))
+    parts.append(text(_MARGIN, y, way_in_words(plan), size=_NAME, bold=True))
+    parts.append(text(NARROW - _MARGIN, y, way_back_words(plan), size=_NAME, bold=True, anchor="end"))
     if words_after(plan):
         y += _LINE
         parts.append(text(NARROW - _MARGIN, y, words_after(plan), size=_SMALL, tone="text-quiet", anchor="end"))
@@ -162,8 +170,7 @@ def _signs(level: Level, limit: float) -> Iterator[tuple[float, str, str]]:
         words = f"{level.new_parts} new"
         yield 14 + width(words, _SMALL), "new", words
     if level.dearest is not None:
-        words = f"{level.dearest:g} min"
-        yield 16 + width(words, _SMALL), "look", words
+        yield 16 + width(level.dearest_words, _SMALL), "look", level.dearest_words
 
 
 def _lines_under(level: Level, limit: float) -> Iterator[tuple[tuple[float, str, str], ...]]:

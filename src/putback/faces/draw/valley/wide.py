@@ -13,7 +13,16 @@ from putback.faces.draw.marks import Pen, cap, diamond, eye, mark, mark_width, q
 from putback.faces.draw.measure import shortened, width, wrap
 from putback.faces.draw.valley.notes import Block, dearest_block, legend_block
 from putback.faces.draw.valley.slopes import Room, Slopes, slopes
-from putback.faces.draw.valley.words import Heading, dearest, heading, legend, level_says, words_after
+from putback.faces.draw.valley.words import (
+    Heading,
+    dearest,
+    heading,
+    legend,
+    level_says,
+    way_back_words,
+    way_in_words,
+    words_after,
+)
 from putback.plan.plan import Plan
 
 WIDE = 1160.0
@@ -81,10 +90,11 @@ def wide_sheet(plan: Plan, done: frozenset[int] | None, *, inside: tuple[float, 
 
 def _says(plan: Plan, rows: Sequence[_Row], new: Sequence[Renewal]) -> str:
     owed = sum(1 for row in rows if row.level.way_back is not None and not row.level.back)
+    known = not plan.minutes_unknown
+    off, on = (f", {minutes:g} minutes" if known else "" for minutes in (plan.minutes_off, plan.minutes_on))
     return (
-        f"{len(rows)} levels. The way in goes down the left slope, {plan.minutes_off:g} minutes; {len(new)} parts are"
-        f" renewed at the floor; the way back climbs the right slope, {plan.minutes_on:g} minutes. Twins lie on one"
-        f" level; {owed} are owed."
+        f"{len(rows)} levels. The way in goes down the left slope{off}; {len(new)} parts are renewed at the floor; the"
+        f" way back climbs the right slope{on}. Twins lie on one level; {owed} are owed."
     )
 
 
@@ -145,7 +155,7 @@ def _ways_room(plan: Plan, y: float) -> Room:
 
 
 def _ways_words(plan: Plan) -> tuple[str, str]:
-    return f"way in, {plan.minutes_off:g} min", f"way back, {plan.minutes_on:g} min"
+    return way_in_words(plan), way_back_words(plan)
 
 
 def _inner(level: Level) -> float:
@@ -281,7 +291,7 @@ def _right_signs(row: _Row) -> list[tuple[float, str]]:
     if level.new_parts:
         signs.append((width(f"{level.new_parts} new", _SMALL) + 21, "new"))
     if level.dearest is not None:
-        signs.append((width(f"{level.dearest:g} min", _SMALL) + 23, "look"))
+        signs.append((width(level.dearest_words, _SMALL) + 23, "look"))
     return signs
 
 
@@ -302,7 +312,7 @@ def _right(row: _Row, x: float) -> Iterator[str]:
             yield text(x + 13, y + 3.6, f"{level.new_parts} new", size=_SMALL)
         else:
             yield eye(x + 7, y)
-            yield text(x + 16, y + 3.6, f"{level.dearest:g} min", size=_SMALL, tone="text-quiet")
+            yield text(x + 16, y + 3.6, level.dearest_words, size=_SMALL, tone="text-quiet")
         x += wide
 
 

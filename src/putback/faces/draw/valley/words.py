@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from putback.core.operations import Verb
 from putback.faces.draw.levels import Level, Renewal, Shape
-from putback.faces.names import counted
+from putback.faces.names import counted, total_minutes
 from putback.plan.plan import LookLine, Plan
 
 INVENTED = "invented vehicle: no value may be used on a real one"
@@ -32,7 +32,7 @@ def heading(plan: Plan) -> Heading:
         figures=(
             f"{len(plan.items)} of {len(plan.car.items)} items",
             counted(plan.fasteners, "fastener"),
-            f"{plan.minutes_off:g} min off + {plan.minutes_on:g} min on = {plan.minutes:g} min",
+            total_minutes(plan),
             proof,
         ),
     )
@@ -90,7 +90,7 @@ def dearest(plan: Plan, most: int = 8) -> tuple[tuple[str, str], ...]:
     items = plan.car.items
     order = sorted(looks.values(), key=lambda look: (-look.rework_minutes, look.item))
     return tuple(
-        (f"{look.rework_minutes:g} min", items[look.item].name if look.item in items else look.item)
+        (plan.rework_words(look.item), items[look.item].name if look.item in items else look.item)
         for look in order[:most]
         if look.rework_minutes > 0
     )
@@ -113,6 +113,16 @@ def level_says(level: Level) -> str:
     if level.looks:
         words.append(f"last look at {level.looks} before it goes back")
     return "; ".join(words)
+
+
+def way_in_words(plan: Plan) -> str:
+    """What stands over the left slope."""
+    return f"way in, {plan.minutes_off:g} min" if not plan.minutes_unknown else "way in"
+
+
+def way_back_words(plan: Plan) -> str:
+    """What stands over the right slope."""
+    return f"way back, {plan.minutes_on:g} min" if not plan.minutes_unknown else "way back"
 
 
 def words_after(plan: Plan) -> str:

@@ -2,7 +2,7 @@
 
 import { alert, button, filled, number, open, sheet, value } from "./ask.js";
 import { entries, h, values } from "./dom.js";
-import { fresh, named, pack, records, rows, say, view } from "./here.js";
+import { fresh, named, pack, records, rows, say, ui, view } from "./here.js";
 import { looks, words } from "./reduce.js";
 
 export const itemName = (id) => pack.items[id]?.name ?? id;
@@ -35,11 +35,13 @@ function lastLooks(thing) {
   });
 }
 
+// `ui.only`: by the numbers of those operations that are meant alone, what was said of each beside its sheet.
 export function drawAct(place) {
-  const act = pack.acts[place], { thing: item, title, go, zone, logs } = act, left = view.left[place];
+  const act = pack.acts[place], { thing: item, title, go, zone, logs } = act, { only } = ui;
+  const left = view.left[place].filter((n) => !only || only[n]), all = view.shut[place] ?? [];
   const open = ([, { planned }]) => !planned || left.includes(planned);
   const asks = act.asks.filter(({ to }) => !to || to.some((at) => open(logs[at])));
-  const looked = act.does === "on" ? lastLooks(item) : [], all = view.shut[place] ?? [];
+  const looked = act.does === "on" && left.length === view.left[place].length ? lastLooks(item) : [];
   const shut = all.filter((gate) => gate.override !== "asked");
   const last = rows.findLast(({ event: { body } }) => body.energy === item)?.event, read = last?.body;
   const failed = asks.find(({ most, needs }) => last?.kind === "reading taken" && Math.abs(read.value) > most
@@ -64,7 +66,7 @@ export function drawAct(place) {
       return [
         ...note ? [["operation done", { verb: "inspect", item, note }]] : [],
         ...logs.flatMap((event, at) => event[1].planned && bad || !open(event) ? []
-          : filled(event, asks.filter(({ to }) => to?.includes(at))))];
+          : filled([event[0], { ...event[1], ...only?.[event[1].planned] }], asks.filter(({ to }) => to?.includes(at))))];
     },
   });
 }

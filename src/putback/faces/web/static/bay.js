@@ -64,6 +64,32 @@ function running() {
   return values(fromEntries(gates.map((gate) => [gate.energy, gate])));
 }
 
+let quick;
+
+// One line says one thing: what reads it is loaded when it is touched. A chip answers the sheet of its act and presses
+// that sheet's own button, so the same is asked and the same is shut.
+async function hear({ target: { value: said } }) {
+  put({ said });
+  try {
+    quick ??= await import("/static/quick.js");
+    page.draw();
+  } catch (wrong) {
+    put({ wrong: `A line cannot be read now: ${wrong.message}` });
+  }
+}
+
+function count({ act, operations, given, more }) {
+  fresh({ act, ...given, only: fromEntries(operations.map((n) => [n, view.ops.get(n).count ? more : {}])) });
+  drawAct(act).props.onsubmit(new Event("submit"));
+}
+
+const toChip = (event) => event.key === "Enter" && document.querySelector(".chip")?.focus();
+const spoken = () => h("div.say", h("input", {
+  "aria-label": "Say it in one line", placeholder: "four ten-mil off, front cowl, tray C", value: ui.said ?? "",
+  oninput: hear, onfocus: hear, onkeyup: toChip, enterkeyhint: "go", autocomplete: "off" }),
+h("div", { "aria-live": "polite" }, ui.said && quick?.draw(ui.said, {
+  pack, view, h, button, count, keep: () => log([["noted", { note: ui.said.trim() }]]) })));
+
 function work() {
   const { acts, items, forms } = pack, { left, standing, suggested } = view;
   const place = left[ui.act]?.[0] ? ui.act : suggested, now = acts[place];
@@ -71,6 +97,7 @@ function work() {
     now ? drawAct(place)
       : h("section", h("h1", say("nothing")), row(forms.kinds["job closed"].title, () => open("job closed"))),
     tools(items[now?.thing] && now.thing),
+    spoken(),
     section("clocks", running().map(clock)),
     section("possible", acts.flatMap(({ title, zone }, act) => act === place || !/^[ps]/.test(standing[act]) ? []
       : row(title, () => fresh({ act }), standing[act] === "shut" ? say("shut") : zone))),

@@ -1,0 +1,221 @@
+"""One idea: what a person pressed on the page of a review becomes steps; what cannot is said in the form, all at once.
+
+A row is confirmed as it was seen: where it has changed meanwhile on another device, it is shown again first.
+"""
+
+from collections.abc import Iterable, Iterator
+from hashlib import sha256
+from typing import Final
+
+from putback.core.operations import Verb
+from putback.core.quantity import Refused, read_torque
+from putback.core.record.review_kinds import Act
+from putback.faces.web.form import Form
+from putback.narrate.review.acts import FIELDS, NOT_KNOWN
+from putback.narrate.review.look import Look, Open, Row
+from putback.narrate.review.moves import accepting, accepting_plain, answered, answering, torque_given
+from putback.narrate.review.state import Reviewed
+from putback.narrate.review.step import LONGEST, Step, read_step
+from putback.narrate.review.words import answers_to
+
+Steps = tuple[Step, ...]
+
+CHANGED: Final = ("this row", "was changed meanwhile; look at it again")
+_EMPTY: Final = ("this", "changes nothing; change something first")
+
+
+def sign_of(question: Open) -> str:
+    """What tells a question from another on the page."""
+    return sha256(repr((question.kind, question.line, question.text)).encode()).hexdigest()[:12]
+
+
+def seen_words(rows: Iterable[Row]) -> str:
+    """The lines of rows with their twins as the page shows them."""
+    return " ".join(f"{one.key}:{one.said.twin or 0}" for row in rows for one in row.lines)
+
+
+def pressed(form: Form, look: Look) -> Steps:
+    """The steps of one button of the page of a review; none where something is wrong with it."""
+    do, _, rest = form.text("do", "what is done", needed=True, most=60).partition(":")
+    found: Steps = ()
+    if do in ("accept", "plain"):
+        found = _accepted(form, look, plain=do == "plain")
+    elif do in (Act.DELETE, Act.FLIP):
+        found = (Step(act=Act(do), lines=_keys([rest])),)
+    elif do == Act.MERGE:
+        found = (Step(act=Act.MERGE, lines=_keys(rest.split("+"))),)
+    elif do == "high-voltage":
+        found = (Step(act=Act.HIGH_VOLTAGE, value=rest),)
+    elif do == "torques":
+        found = tuple(_torques(form, look))
+    elif do == "answer":
+        found = _answer(form, look, *rest.partition(":")[::2])
+    elif not form.wrong:
+        form.wrong.append(("the button", f"{do!r:.40} is not known here; load the page again"))
+    return _whole(form, found)
+
+
+def _whole(form: Form, steps: Steps) -> Steps:
+    """The steps, if each can be kept and read again."""
+    for step in steps:
+        read = read_step(step.body())
+        form.wrong += [] if isinstance(read, Step) else [("this", one) for one in read]
+    if not steps and not form.wrong:
+        form.wrong.append(_EMPTY)
+    return () if form.wrong else steps
+
+
+def _keys(texts: Iterable[str]) -> tuple[int, ...]:
+    return tuple(int(text) for text in texts if text.isascii() and text.isdecimal() and len(text) < 10)
+
+
+def _accepted(form: Form, look: Look, *, plain: bool) -> Steps:
+    seen = form.text("seen", "what was seen", needed=True, most=40_000)
+    if plain:
+        if seen_words(look.plain) != seen:
+            form.wrong.append(("these rows", "were changed meanwhile; look at them again"))
+            return ()
+        return accepting_plain(look)
+    row = next((row for row in look.rows if seen_words([row]) == seen), None)
+    if row is None:
+        form.wrong.append(CHANGED)
+        return ()
+    return accepting(row)
+
+
+def _answer(form: Form, look: Look, sign: str, which: str) -> Steps:
+    """An answer by its number, to the question that the sign tells; the row must be as it was seen."""
+    asked = next((one for one in look.questions if sign_of(one) == sign and one.answer is None), None)
+    answers = answers_to(asked) if asked else ()
+    if asked is None or which not in [str(n) for n, _ in enumerate(answers, start=1)]:
+        form.wrong.append(("this question", "is not asked any more; look at its row again"))
+        return ()
+    row = row_of(look, asked.line)
+    if row is not None and seen_words([row]) != form.text("seen", most=40_000):
+        form.wrong.append(CHANGED)
+        return ()
+    return answering(row, asked, answers[int(which) - 1])
+
+
+def row_of(look: Look, key: int | None) -> Row | None:
+    """The row in which a line stands; None for no line."""
+    if key is None:
+        return None
+    return next((row for row in look.rows if any(one.key == key for one in row.lines)), None)
+
+
+def _torques(form: Form, look: Look) -> Iterator[Step]:
+    """All torques that were given at once; those left empty stay asked, or are answered as not known."""
+    shared = form.text("source", "the source", most=LONGEST)
+    for asked in look.torques_needed():
+        sign = sign_of(asked)
+        value = torque_of(form, f"torque-{sign}", asked.text)
+        source = form.text(f"source-{sign}", asked.text, most=LONGEST) or shared
+        if value:
+            yield torque_given(asked, value, source or None)
+        elif form.text("rest") == "not-known":
+            yield answered(asked, NOT_KNOWN)
+
+
+def torque_of(form: Form, name: str, label: str) -> str:
+    """A torque with its unit; empty where it is not said."""
+    value = form.text(name, label, most=LONGEST)
+    if value:
+        try:
+            read_torque(value)
+        except Refused as wrong:
+            form.wrong.append((label, f"{wrong.what}; {wrong.mend}"))
+    return value
+
+
+# the page of one line
+
+
+def changed(form: Form, look: Look, line: Reviewed) -> Steps:
+    """The steps of one form of the page of a line."""
+    do = form.text("do", "what is done", needed=True, most=60)
+    lines = (line.key,)
+    found: Steps = ()
+    if do == Act.SET:
+        found = tuple(_fields(form, line))
+    elif do == Act.TWIN:
+        found = _twin(form, look, line)
+    elif do == Act.TORQUE:
+        found = _torque(form, look, line)
+    elif do == Act.SPLIT:
+        found = (Step(act=Act.SPLIT, lines=lines, into=_pieces(form)),)
+    elif do == Act.MERGE:
+        others = _keys([form.text("other", "the other line", needed=True)])
+        found = (Step(act=Act.MERGE, lines=(*lines, *others)),)
+    elif do == Act.RENAME:
+        name = form.text("name", "the new name", needed=True, most=LONGEST)
+        found = (Step(act=Act.RENAME, name=line.said.object, value=name or None),)
+    elif do == Act.FIRST:
+        found = (Step(act=Act.FIRST, lines=lines, others=_keys(form.many("first"))),)
+    elif do in (Act.DELETE, Act.FLIP):
+        found = (Step(act=Act(do), lines=lines),)
+    return _whole(form, found)
+
+
+def _fields(form: Form, line: Reviewed) -> Iterator[Step]:
+    """A step for each field that is no longer as it was."""
+    form_only = (name for name in FIELDS if name in form.fields or name == "slackened")
+    for name in form_only:
+        was = getattr(line.said, name)
+        before = ("yes" if was else "") if name == "slackened" else "" if was is None else str(was)
+        after = form.text(name, name, needed=name == "object", most=LONGEST)
+        if name == "verb":
+            form.one_of(name, name, [str(one) for one in Verb], needed=True)
+        if name == "count" and after:
+            form.count(name, name)
+        if after != before:
+            yield Step(act=Act.SET, lines=(line.key,), field=name, value=after or None)
+
+
+def _twin(form: Form, look: Look, line: Reviewed) -> Steps:
+    """`3` is the twin of this line, `of 3`: this line is the twin of that; `none`: whatever it was, it has none."""
+    said = form.text("twin", "the twin", needed=True, most=20)
+    if said == "none":
+        joined = [one.key for one in look.review.lines if one.said.twin == line.key]
+        return (Step(act=Act.TWIN, lines=tuple(joined or [line.key])),)
+    side, _, key = said.rpartition(" ")
+    keys = _keys([key])
+    if not keys:
+        form.wrong.append(("the twin", f"{said!r:.40} is no line; choose one of the list"))
+        return ()
+    if side == "of":
+        return (Step(act=Act.TWIN, lines=keys, other=line.key),)
+    return (Step(act=Act.TWIN, lines=(line.key,), other=keys[0]),)
+
+
+def _torque(form: Form, look: Look, line: Reviewed) -> Steps:
+    value = torque_of(form, "torque", "the torque")
+    if not value and not form.wrong:
+        form.wrong.append(("the torque", "is empty; what nobody knows stays a value needed"))
+    source = form.text("source", "its source", most=LONGEST)
+    asked = Open(kind="", text="", line=line.key, other=tightened_by(look, line))
+    return (torque_given(asked, value, source or None),)
+
+
+def tightened_by(look: Look, line: Reviewed) -> int | None:
+    """The line that tightens what this one undid, the last of them; None where there is none."""
+    if line.said.verb is not Verb.UNDO:
+        return None
+    found = [one.key for one in look.review.lines if one.said.twin == line.key and one.said.verb is Verb.TIGHTEN]
+    return found[-1] if found else None
+
+
+def _pieces(form: Form) -> tuple[str, ...]:
+    pieces = tuple(piece for line in form.text("into", "the pieces").split("\n") if (piece := line.strip()))
+    if len(pieces) < 2:
+        form.wrong.append(("the pieces", "are fewer than two; write each on a line of its own"))
+    return pieces
+
+
+def added(form: Form) -> Steps:
+    """The step of a line that was not understood, or that nobody said."""
+    verb = form.one_of("verb", "what was done", [str(one) for one in Verb], needed=True)
+    name = form.text("object", "the thing", needed=True, most=LONGEST)
+    start, end = (form.count(edge, "its words") for edge in ("start", "end"))
+    span = (start, end) if start is not None and end is not None else None
+    return _whole(form, (Step(act=Act.ADD, value=verb or None, name=name or None, span=span),))

@@ -1,0 +1,141 @@
+"""One idea: an act is a verb, a thing and a direction; putting on and taking off depend on what the thing is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import takewhile
+
+from putback.core.operations import Verb
+from putback.narrate import lexicon
+from putback.narrate.lexicon import Sense
+from putback.narrate.phrases import Piece, Sort
+from putback.narrate.things import Thing, singular
+
+_ENDS_OF_WIRES = frozenset({"connector", "plug", "wire"})
+_HOSES = frozenset({"hose", "pipe", "line"})
+_TO_A_SIDE = ("to the side", "to 1 side", "off to side")
+_BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
+_TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
+RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
+_GUARD_HEADS = lexicon.GUARDS | {singular(word) for word in lexicon.GUARDS}
+OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
+_CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
+_EITHER_WAY = lexicon.words_of(
+    "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
+)
+POURS = ("drop", "dump", "empt", "let")
+HELD_BY = lexicon.words_of("tab button lever latch catch tang trigger lock ear lug")
+LET_GO = ("pull", "push", "squeeze", "pinch", "twist", "press", "depress", "flick", "lift", "release", "slide")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """What is known of one act. `verb` None: only a particle was said (`Trim out.`)."""
+
+    verb: Piece | None
+    thing: Thing | None
+    direction: str
+    words: frozenset[str] = field(default_factory=frozenset)
+    torque: bool = False
+    back: bool = False
+    stowed: bool = False
+    guarded: bool = False
+    new: bool = False
+
+    @property
+    def sense(self) -> Sense:
+        """The verb's own sense."""
+        return Sense.MOVE if self.verb is None or self.verb.sense is None else self.verb.sense
+
+    @property
+    def low(self) -> str:
+        """The verb as it was said."""
+        return self.verb.low if self.verb is not None else ""
+
+    @property
+    def guards(self) -> bool:
+        """Whether something is named that covers or plugs for a time, and is no part of the car."""
+        named = self.words & lexicon.GUARDS
+        if named - lexicon.HARD_GUARDS:
+            return True
+        parted = self.thing is not None and self.thing.off and singular(self.thing.head) in lexicon.GUARDS
+        return bool(named) and not parted and (self.guarded or not self.back)
+
+
+def is_energy(thing: Thing) -> bool:
+    """Whether a thing brings power: parting it isolates an energy."""
+    words = set(thing.words)
+    if words & {"negative", "positive", "neg", "isolator"} or thing.words == ("battery",):
+        return True
+    if "battery" in words and thing.head in {"lead", "cable", "terminal", "post"}:
+        return True
+    named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation", "interlock"}
+    return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
+
+
+def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
+    """Where it went, by the particles after the verb (or before it: `out they come`)."""
+    text = " ".join(piece.low for piece in after)
+    lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
+    lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
+    cases = (
+        ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
+        (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),
+        ("out of way" in text or "out of the way" in text, OFF if "down" in lows else ASIDE),
+        (lows[:2] == ["up", "on"], UP),
+        ("back" in lows and bool(set(lows) & _BACK_TO) and "out" not in lows, ON),
+        (bool(set(lows) & lexicon.OFF_WORDS), OFF),
+        (bool(set(lows) & _TO_ITS_PLACE), ON),
+        ("up" in lows, UP),
+        ("down" in lows, DOWN),
+    )
+    return next((where for holds, where in cases if holds), NOWHERE)
+
+
+def is_car(thing: Thing) -> bool:
+    """Whether a thing is the whole car, which goes up and down."""
+    return bool({singular(word) for word in thing.words} & _CARS) or thing.words == ("front", "end")
+
+
+def taken_off(act: Act) -> Verb | None:
+    """What taking off is for this thing: a hose is parted, a connector unplugged, a bolt undone."""
+    thing = act.thing
+    if thing is None:
+        return None
+    if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
+        return Verb.DRAIN if act.low.startswith(POURS) else None
+    if act.direction == ON and act.low in _EITHER_WAY:
+        return put_on(act)
+    if act.direction == ASIDE and not thing.kind and act.sense in (Sense.LOOSEN, Sense.MOVE):
+        return Verb.SWING_ASIDE
+    covers = thing.head in _GUARD_HEADS or (act.guarded and set(thing.words) & (lexicon.GUARDS | {"plug", "plugs"}))
+    if covers and act.guarded and not thing.off:
+        return Verb.UNGUARD
+    soft = thing.head in _GUARD_HEADS and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
+    folded = act.low.startswith(("peel", "fold")) and "back" in act.words
+    cases = (
+        (folded and not act.guards, Verb.SWING_ASIDE),
+        (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
+        (act.guards and soft, Verb.UNGUARD),
+        (thing.kind, Verb.UNDO),
+        (is_energy(thing), Verb.ISOLATE),
+        (act.low.startswith("unscrew"), Verb.REMOVE),
+        (act.sense is Sense.UNPLUG or thing.head in _ENDS_OF_WIRES, Verb.UNPLUG),
+        (thing.head in _HOSES, Verb.PART),
+    )
+    return next((verb for holds, verb in cases if holds), Verb.REMOVE)
+
+
+def put_on(act: Act) -> Verb | None:
+    """What putting on is for this thing."""
+    thing = act.thing
+    if thing is None:
+        return None
+    cases = (
+        (act.guards, Verb.GUARD),
+        ((act.new or thing.new) and thing.head in RENEWED, Verb.RENEW),
+        (thing.kind, Verb.START),
+        (is_energy(thing), Verb.RESTORE),
+        (act.sense is Sense.PLUG or thing.head in _ENDS_OF_WIRES, Verb.PLUG_IN),
+        (thing.head in _HOSES, Verb.JOIN),
+    )
+    return next((verb for holds, verb in cases if holds), Verb.FIT)

@@ -1,0 +1,225 @@
+"""One idea: much is said without a verb: a thing and where it went, a size alone, a second name after the first."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from putback.core.operations import Verb
+from putback.narrate import lexicon
+from putback.narrate.act import OFF, ON, Act, direction_of
+from putback.narrate.decide import act_of
+from putback.narrate.lexicon import Sense
+from putback.narrate.naming import Naming
+from putback.narrate.parts_of import (
+    TAKES_OFF,
+    WAY_BACK,
+    is_energy_name,
+    is_part,
+    is_stowed,
+    only_told,
+)
+from putback.narrate.phrases import REST, Piece, Sort
+from putback.narrate.quantities import Of
+from putback.narrate.segments import Segment
+from putback.narrate.things import Thing
+
+_BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
+_ALONG = frozenset({"along", "around", "across", "between", "under", "against"})
+_HAD = frozenset({"have", "had", "has"})
+_NO_PLACE = frozenset({"order", "mode"})
+_LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
+_AND_THEN = 11
+"""So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
+_EACH = frozenset({"each", "of", "total", "per"})
+
+
+def _plain_number(piece: Piece) -> bool:
+    """`Bracket nuts, two, eight mil, off`: numbers between a name and what became of it."""
+    return piece.quantity is not None and piece.quantity.of in (Of.COUNT, Of.SIZE)
+
+
+def _named_at(parts: Sequence[Piece]) -> int | None:
+    """Where the thing is named: of several names in a row the last, before what became of it."""
+    first = next((n for n, piece in enumerate(parts) if piece.sort is Sort.NAME), None)
+    if first is None:
+        return None
+    while first + 1 < len(parts) and parts[first + 1].sort is Sort.NAME:
+        first += 1
+    return first
+
+
+class Fragments(Naming):
+    """Reads what is said without a verb."""
+
+    def _with_fasteners(self, segment: Segment, after: Sequence[Piece]) -> None:
+        """`The shield goes back on with its three bolts`: the fasteners are put in too."""
+        for before, piece in pairwise(after):
+            fastener = piece.sort is Sort.NAME and piece.head in lexicon.FASTENERS and piece.count is not None
+            if fastener and self.back and (before.low in {"with", "top"} or before.sort is Sort.PARTICLE):
+                part = replace(segment, pieces=tuple(one for one in segment.pieces if one.start >= before.start))
+                self.add(part, Verb.START, self._named(piece, after), piece.low, parts=(piece,))
+
+    def _result(self, segment: Segment, parts: list[Piece]) -> bool:
+        """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
+        n = _named_at(parts)
+        if n is None:
+            return self._without_name(segment, parts)
+        if n >= 2 and parts[n - 1].low == "with" and all(one.sort is Sort.PARTICLE for one in parts[: n - 1]):
+            return self._went(segment, parts, parts[n], parts[: n - 1])
+        after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
+        had = bool(n and parts[n - 1].low in _HAD and after and after[0].low in lexicon.OFF_WORDS)
+        if not after or (not had and only_told(segment.join, parts, parts[n])):
+            return False
+        self._remember(parts[:n])
+        if self._next_or_torqued(segment, parts, parts[n], after):
+            return True
+        if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
+            after = after[-1:]
+        along = after[0].low in _ALONG and parts[n].head in lexicon.GUARDS
+        is_act = (along or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
+        return is_act and self._went(segment, parts, parts[n], after)
+
+    def _without_name(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Out with them`, `have those out`, `four ten-mil off`."""
+        pronoun = any(one.sort is Sort.PRONOUN for one in parts)
+        if len(parts) > 2 and pronoun and parts[1].low == "with":
+            return self._off_with(segment, parts)
+        if len(parts) > 2 and parts[0].low in _HAD and parts[1].sort is Sort.PRONOUN:
+            return self._off_with(segment, [parts[2], *parts])
+        return self._sizes_only(segment, parts) or self._is_off(segment, parts)
+
+    def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
+        torque = next((piece.quantity for piece in after if piece.quantity and piece.quantity.of is Of.TORQUE), None)
+        if after[0].low == "next" and is_energy_name(name):
+            self.add(segment, Verb.ISOLATE, self._named(name, parts), name.low, parts=parts)
+            return True
+        if torque is None or (after[0].low not in {"to", "at", "get", "gets"} and after[0].sort is not Sort.QUANTITY):
+            return False
+        thing = self._named(name, parts)
+        if thing.kind and self._fitted_just_before(segment) and after[0].sort is Sort.QUANTITY:
+            self.add(segment, Verb.START, thing, name.low, parts=parts)
+        self.add(segment, Verb.TIGHTEN, thing, name.low, parts=parts, torque=torque)
+        return True
+
+    def _fitted_just_before(self, segment: Segment) -> bool:
+        """`Lid on, two bolts, 9 newton metres`: the bolts go in with what was put on in the same sentence."""
+        if not self.said or segment.join or segment.start - self.said[-1].end > 3:
+            return False
+        return self.said[-1].verb is Verb.FIT and not set(self.between(segment)) & set(".!?;")
+
+    def _is_act(self, parts: Sequence[Piece], n: int, after: Sequence[Piece]) -> bool:
+        """Whether `two clips off the door` was done, and not only says where they are."""
+        if len(after) < 2 or after[0].low == "back" or after[1].sort not in (Sort.NAME, Sort.PRONOUN):
+            return True
+        terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)
+        if parts[n].head in lexicon.GUARDS and "the" not in parts[n].marks:
+            return True
+        return terse and (after[0].low in lexicon.OFF_WORDS or self.back or "new" in parts[n].marks)
+
+    def _went(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        act = Act(
+            verb=None,
+            thing=self._named(name, parts),
+            direction=ON if after[0].low in _ALONG else direction_of(after, ()),
+            new="new" in name.marks,
+            words=frozenset(word for one in parts for word in (one.words or (one.low,))),
+            back=self.back,
+            guarded=self._is_guarded(parts),
+            stowed=is_stowed(after),
+        )
+        operation = act_of(act)
+        if operation is None or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
+            return False
+        thing: Thing | None = act.thing
+        piece: Piece | None = name
+        told = "the" in name.marks and thing is not None and not thing.off and not self.back
+        if told and operation in WAY_BACK and "new" not in name.marks:
+            return False
+        if operation in (Verb.GUARD, Verb.UNGUARD):
+            thing, piece = self._guarded(operation, parts, parts.index(name), thing, name)
+        self.add(segment, operation, thing, piece.low if piece else "", parts=parts)
+        self.without_verb = True
+        if operation is Verb.FIT:
+            self._with_fasteners(segment, after)
+        return True
+
+    def _off_with(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Four bolts hold it; out with them.`"""
+        plural = any(one.low in {"them", "those", "these", "both", "lot"} for one in parts)
+        held = self.things.newest(plural=True, fastener=True, off=False) if plural else None
+        thing = held or self.things.newest(plural=plural)
+        operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts[:1], ()), back=self.back))
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, "", parts=parts)
+        return True
+
+    def _is_off(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Give it a tug and it's off.`"""
+        if segment.join != "it's" or not parts or parts[0].low not in {"off", "out"}:
+            return False
+        thing = self.things.newest(plural=False)
+        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
+        if operation is None or self.back:
+            return False
+        self.add(segment, operation, thing, "")
+        return True
+
+    def _same_again(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Reconnect the plug and the hose`: the second name has the verb of the first."""
+        if self._screws_too(segment, parts) or self._rest_too(segment, parts):
+            return True
+        if (
+            len(parts) != 1
+            or parts[0].sort is not Sort.NAME
+            or not is_part(parts[0])
+            or not self._shares_verb(segment)
+        ):
+            return False
+        verb = None if self.without_verb else self.last_verb
+        thing = self._named(parts[0], parts)
+        goes_on = self.said[-1].verb in WAY_BACK | {Verb.TIGHTEN}
+        operation = act_of(Act(verb=verb, thing=thing, direction=ON if goes_on else OFF, back=self.back))
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, parts[0].low, parts=parts)
+        return True
+
+    def _shares_verb(self, segment: Segment) -> bool:
+        """Whether the verb of the last operation holds for the name that stands here alone."""
+        if not self.said or segment.join not in {"and", "then"} or segment.start - self.said[-1].end > _AND_THEN:
+            return False
+        if self.said[-1].verb not in WAY_BACK | TAKES_OFF | {Verb.TIGHTEN, Verb.RENEW}:
+            return False
+        if self.coming is not None and not self.coming.join and self.coming.pieces[0].sort is Sort.VERB:
+            return False
+        return self.without_verb or self.last_verb is None or self.last_verb.sense not in _LOOKS
+
+    def _rest_too(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Undo four of the six, then the other two`: the same is done to the rest."""
+        if len(parts) != 1 or not parts[0].marks & REST or not self.said or self.objects[-1] is None:
+            return False
+        self.add(segment, self.said[-1].verb, self.objects[-1], parts[0].low, parts=parts)
+        return True
+
+    def _sizes_only(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Four ten-mil off`: fasteners that are named by their size alone."""
+        if not parts or not any(piece.quantity and piece.quantity.of is Of.SIZE for piece in parts):
+            return False
+        if not all(piece.quantity or piece.low in lexicon.OFF_WORDS | {"in", "on", "back"} for piece in parts):
+            return False
+        where = direction_of(parts, ())
+        if where in {"off", "on"}:
+            self.add(segment, Verb.UNDO if where == "off" else Verb.START, None, "", parts=parts)
+        return where in {"off", "on"}
+
+    def _screws_too(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Lid back on, four screws.`"""
+        if len(parts) != 1 or parts[0].head not in lexicon.FASTENERS or not parts[0].count or not self.said:
+            return False
+        last = self.said[-1]
+        if last.verb is not Verb.FIT or segment.join or segment.start - last.end > 6 or not self.back:
+            return False
+        self.add(segment, Verb.START, self._named(parts[0], parts), parts[0].low, parts=parts)
+        return True

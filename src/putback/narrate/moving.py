@@ -1,0 +1,190 @@
+"""One idea: a verb that only moves says by its habits, and by where the thing went, what was done."""
+
+from putback.core.operations import Verb
+from putback.narrate import lexicon
+from putback.narrate.act import (
+    ASIDE,
+    DOWN,
+    HELD_BY,
+    LET_GO,
+    NOWHERE,
+    OFF,
+    ON,
+    POURS,
+    UP,
+    Act,
+    is_car,
+    is_energy,
+    put_on,
+    taken_off,
+)
+from putback.narrate.things import Thing
+
+_HUNG_ON = lexicon.words_of("wire hook string strap bungee spring zip-tie cable-tie")
+_GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
+_OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
+_LAID = lexicon.words_of("set put placed place sat stood laid rest")
+_FROM = ("draw", "drew", "pull", "tak", "took", "lift", "slid", "work", "com", "came")
+_LIGHTS = frozenset({"light", "lamp", "ignition", "fan", "beam"})
+_LAYS = (
+    "chuck",
+    "toss",
+    "drape",
+    "lob",
+    "sling",
+    "spread",
+    "tuck",
+    "poke",
+    "wedge",
+    "jam",
+    "hang",
+    "put",
+    "pop",
+    "push",
+    "throw",
+    "stick",
+    "stuck",
+    "set",
+    "place",
+    "slip",
+)
+_POPS = lexicon.words_of("pop pops popped popping")
+_RUNS_UP = lexicon.words_of("run ran runs spin spun wind wound screw screwed thread threaded twist")
+_RUNNING = frozenset({"runs", "works"})
+_CLAMP_MOVES = lexicon.words_of("return returned let slide slides slid squeeze squeezed move moved work pinch pinched")
+_PUSHES = frozenset({"push", "pushes", "pushed", "squeeze", "pinch", "tap"})
+_LIFTS = lexicon.words_of(
+    "lift lifts lifted lifting pull pulls pulled come comes came slide slides work tilt pop pops"
+)
+
+
+def moved(act: Act) -> Verb | None:
+    """What a verb that only moves says, by its habits first, then by where the thing went."""
+    thing = act.thing
+    if thing is None or _moves_nothing(act, thing):
+        return None
+    cases = (
+        (is_car(thing), _of_car),
+        (thing.head in lexicon.FLUIDS, _of_fluid),
+        (_pulled_back(act, thing), _to_the_side),
+    )
+    habit = next((how for holds, how in cases if holds), None)
+    return habit(act, thing) if habit is not None else _of_part(act, thing)
+
+
+def _of_car(act: Act, thing: Thing) -> Verb | None:
+    del thing
+    raised = Verb.RAISE if act.direction == UP else None
+    return Verb.LOWER if "down" in act.words else raised
+
+
+def _of_fluid(act: Act, thing: Thing) -> Verb | None:
+    del thing
+    return Verb.DRAIN if act.low.startswith(POURS) and not act.back else None
+
+
+def _to_the_side(act: Act, thing: Thing) -> Verb | None:
+    del act, thing
+    return Verb.SWING_ASIDE
+
+
+def _of_part(act: Act, thing: Thing) -> Verb | None:
+    habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
+    found = next((verb for verb in habits if verb is not None), None)
+    if found is not None:
+        return found
+    if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
+        return Verb.SWING_ASIDE
+    if act.direction == OFF:
+        return taken_off(act)
+    fresh = act.new or thing.new or thing.off
+    if act.direction == NOWHERE and "over" in act.words and fresh and act.low in _GOES_OVER:
+        return put_on(act)
+    return _laid_down(act, thing) if act.stowed else _to_its_place(act, thing)
+
+
+def _laid_down(act: Act, thing: Thing) -> Verb | None:
+    """`Set the tube on the bench`: off, where nothing else told so."""
+    laid = act.verb is not None and act.low in _LAID and not (thing.off or thing.kind or act.back)
+    return taken_off(act) if laid else None
+
+
+def _pulled_back(act: Act, thing: Thing) -> bool:
+    """`Carpet pulled back`: out of the way, before it was ever off."""
+    if act.direction == OFF or act.back or thing.off or thing.kind:
+        return False
+    if "back" not in act.words or act.words & {"in", "on", "into", "onto"}:
+        return False
+    return act.low.startswith(("pull", "roll", "push", "move", "slide", "turn"))
+
+
+def _moves_nothing(act: Act, thing: Thing) -> bool:
+    """`Squeeze the tabs`, `the fan runs`, `put it all together`: no part goes on or off."""
+    if thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
+        return True
+    if thing.head in _LIGHTS and not thing.off and "back" not in act.words and act.direction in (ON, UP):
+        return True
+    return act.direction != OFF and ("together" in act.words or (act.low in _RUNNING and not thing.kind))
+
+
+def _of_clamps(act: Act, thing: Thing) -> Verb | None:
+    """A spring clamp is squeezed and slid along its hose; the way back tightens it."""
+    if thing.kind != "clamp" or act.low not in _CLAMP_MOVES:
+        return None
+    return Verb.TIGHTEN if act.back or act.low == "let" else Verb.UNDO
+
+
+def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
+    if not thing.kind:
+        return None
+    if act.low in {"hit", "buzz"}:
+        return Verb.START if act.back and not thing.off else Verb.UNDO
+    clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
+    cases = (
+        (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
+        (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),
+        (act.low in {"run", "ran", "pull", "wind"} and act.direction == DOWN, Verb.TIGHTEN),
+        (clipped, Verb.START),
+    )
+    return next((verb for holds, verb in cases if holds), None)
+
+
+def _of_getting(act: Act, thing: Thing) -> Verb | None:
+    """`Do it up`, `get it tight`, `get it started`."""
+    del thing
+    if act.low in {"do", "did", "done"} and act.direction in (UP, ON) and "up" in act.words:
+        return Verb.TIGHTEN
+    if act.low in {"get", "got"} and "tight" in act.words:
+        return Verb.TIGHTEN
+    if act.low in {"get", "gets", "getting", "got"} and act.words & {"started", "start"}:
+        return Verb.START
+    return None
+
+
+def _to_its_place(act: Act, thing: Thing) -> Verb | None:
+    """What `in`, `down`, `up` and no particle say."""
+    if act.low == "let" and act.direction == DOWN and not act.back:
+        return taken_off(act)
+    if act.low in {"do", "did", "done", "let"}:
+        return None
+    if act.guards and act.low.startswith(_LAYS):
+        return Verb.GUARD
+    if act.direction == NOWHERE:
+        return _without_particle(act, thing)
+    up_again = act.direction == UP and act.back and thing.off
+    if up_again or act.direction == ON or (act.direction == DOWN and act.low not in _PUSHES):
+        return put_on(act)
+    return taken_off(act) if act.direction == UP and act.low in _LIFTS else None
+
+
+def _without_particle(act: Act, thing: Thing) -> Verb | None:
+    """`Pull the service plug`, `lift the lid`, and on the way back `place the lid`."""
+    if act.low in {"pull", "pulls", "pulled", "yank", "yanked", "twist"} and is_energy(thing):
+        return Verb.ISOLATE
+    if act.low in _POPS and not act.back and thing.head not in _OPENED:
+        return taken_off(act)
+    if "from" in act.words and act.low.startswith(_FROM):
+        return taken_off(act)
+    if act.low.startswith(("pull", "yank", "lift")) and act.verb is not None:
+        return taken_off(act)
+    return put_on(act) if act.low.startswith(("place", "put")) and act.back else None

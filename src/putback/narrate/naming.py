@@ -1,0 +1,248 @@
+"""One idea: a name, a pronoun or nothing at all said with a verb means one thing that is known or new."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from putback.core.operations import Verb
+from putback.narrate import lexicon
+from putback.narrate.lexicon import ACROSS, Sense
+from putback.narrate.parts_of import (
+    INTRANSITIVE,
+    TAKES_OFF,
+    by_itself,
+    is_part,
+    is_stowed,
+    owner_of,
+    takes_off,
+)
+from putback.narrate.phrases import REST, Piece, Sort
+from putback.narrate.quantities import Of
+from putback.narrate.segments import Segment
+from putback.narrate.spoken import Spoken
+from putback.narrate.things import Thing, singular
+from putback.narrate.writing import Writing
+
+_PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
+_TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
+_HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
+_UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
+_LOOKED_BACK = 200
+"""So many operations are looked back at for what was told already."""
+_GOES_ON = 8
+"""So many signs may stand between an operation and the words that go on with it."""
+
+
+class Naming(Writing):
+    """Finds the thing that is meant, with what is known so far."""
+
+    def __init__(self, spoken: Spoken) -> None:
+        super().__init__(spoken)
+        self.topic: Thing | None = None
+        self.last_verb: Piece | None = None
+        self.segment: Segment | None = None
+        self.without_verb = False
+        self.recalling = False
+        self.coming: Segment | None = None
+
+    def _only_stands_on(self, parts: Sequence[Piece], verb: Piece, thing: Thing | None, piece: Piece | None) -> bool:
+        """`The hub goes on with four bolts`: how it is built, where nothing came off yet."""
+        new = (piece is not None and "new" in piece.marks) or any(one.low == "back" for one in parts)
+        purpose = self.segment is not None and self.segment.join == "so" and not self.back
+        if purpose and verb.low in INTRANSITIVE:
+            return True
+        told = verb.low in INTRANSITIVE or verb.low in {"followed", "hit"}
+        return told and not self.back and thing is not None and not thing.off and not new
+
+    def _only_recalled(self, operation: Verb, thing: Thing | None, piece: Piece | None) -> bool:
+        """`Once the cover is off`: what was told already, or is not named, is only looked back at."""
+        if not self.recalling:
+            return False
+        if operation not in TAKES_OFF or thing is None or (piece is None and operation is not Verb.UNDO):
+            return True
+        recent = zip(self.said[-_LOOKED_BACK:], self.objects[-_LOOKED_BACK:], strict=True)
+        told = [known for one, known in recent if one.verb in TAKES_OFF and known]
+        return any(known is thing or known.head == thing.head or known.owner is thing for known in told)
+
+    def _remember(self, parts: Sequence[Piece]) -> None:
+        names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
+        for piece in names:
+            thing = self._named(piece, parts)
+            size = next((one for one in parts if one.quantity and one.quantity.of is Of.SIZE), None)
+            if len(names) == 1 and thing.kind and thing.size is None and size is not None:
+                thing.says(min(piece.start, size.start))
+                thing.size = size.low
+
+    def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
+        """The thing that a name means, fasteners with what they hold."""
+        if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
+            piece = replace(piece, words=(*self.topic.words, "connector"), low="connector")
+        if piece.words == ("one",):
+            return self._the_new_one() or self.things.named(piece)
+        if piece.words == ("ones",):
+            gone = self.things.newest(plural=True, off=True, among=20)
+            return gone or self.things.newest(plural=True) or self.things.named(piece)
+        owner = None
+        if piece.head in lexicon.FASTENERS:
+            named = owner_of(piece, parts)
+            owner = self.things.named(named) if named is not None else None
+            held = tuple(word for word in piece.words[:-1] if word not in lexicon.OF_FASTENERS)
+            if owner is None and held:
+                owner = self.things.named(replace(piece, words=held, count=None, size=None))
+            if owner is None and self.things.find(piece, near=self.topic) is None:
+                owner = self.topic
+        thing = self.things.named(piece, owner=owner, near=self.topic)
+        self.topic = thing if not thing.kind else thing.owner or self.topic
+        return thing
+
+    def _the_new_one(self) -> Thing | None:
+        """`The new one`: of the part that came off last."""
+        for one, thing in zip(reversed(self.said), reversed(self.objects), strict=True):
+            if one.verb in (Verb.REMOVE, Verb.UNPLUG) and thing is not None and not thing.kind:
+                return thing
+        return None
+
+    def _pronoun(self, piece: Piece, verb: Piece, after: Sequence[Piece]) -> Thing | None:
+        inner = next((one for one in after[1:3] if one.sort is Sort.NAME), None)
+        of_it = inner is not None and (after[1].low == "of" or after[1] is inner)
+        if inner is not None and of_it and piece.low in {"all", "both", "these", "those", "lot"}:
+            return self._named(inner, after)
+        side = next(iter(piece.marks & ACROSS), None)
+        if side is not None:
+            return self.things.on_side(side, piece.start)
+        return self._counted(piece, after) or self._newest_for(piece, verb, after)
+
+    def _newest_for(self, piece: Piece, verb: Piece, after: Sequence[Piece]) -> Thing | None:
+        """The newest thing that a verb can be said of: what is off is not taken off."""
+        plural = piece.low in _PLURAL_PRONOUNS
+        last = self.objects[-1] if self.objects else None
+        if piece.marks & REST and last is not None and last.plural:
+            return last
+        just = self._just_done(plural, verb)
+        if just is not None and takes_off(verb, after):
+            return just
+        fastener = self.things.newest(plural=True, fastener=True) if verb.sense is Sense.TIGHTEN and plural else None
+        if fastener is not None:
+            return fastener
+        fastener_too = False if verb.sense is Sense.ASIDE else None
+        off = False if takes_off(verb, after) else None
+        return (
+            self.things.newest(plural=plural, fastener=fastener_too, off=off)
+            or self.things.newest(plural=plural)
+            or self.things.newest()
+        )
+
+    def _counted(self, piece: Piece, after: Sequence[Piece]) -> Thing | None:
+        """`All three of those`, `both of them`: the newest of which there are so many."""
+        one = next((each.quantity for each in after[:3] if each.quantity and each.quantity.of is Of.COUNT), None)
+        number = one.number.count if one is not None else 2 if piece.low == "both" else None
+        return self.things.counted(number) if number is not None and number > 1 else None
+
+    def _just_done(self, plural: bool, verb: Piece) -> Thing | None:
+        """`Slide the duct off and pull it out`: what was just worked on, where the next words go on with it."""
+        if not self.said or self.segment is None or self.segment.join != "and":
+            return None
+        thing = self.objects[-1]
+        near = self.segment.start - self.said[-1].end < _GOES_ON
+        if thing is None or not near or thing.plural is not plural:
+            return None
+        return thing if not thing.kind or (verb.low in _UNWINDS and self.said[-1].verb is Verb.UNDO) else None
+
+    def _object(self, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None]:
+        """What is done to: the subject of "goes back on", else the name after the verb, else the one before it."""
+        before, verb, after = parts[:at], parts[at], parts[at + 1 :]
+        if by_itself(verb, before, after):
+            found = self._before(before, parts, verb)
+            if found[0] is not None:
+                return found
+        if before and all(piece.sort is Sort.PARTICLE for piece in before) and after and after[0].sort is Sort.NAME:
+            return self._named(after[0], parts), after[0]
+        if verb.low in INTRANSITIVE:
+            found = self._before(before, parts, verb)
+            if found[0] is not None or verb.low not in {"sit", "sits", "sat"}:
+                return found
+        found, ends = self._after(after, parts, verb)
+        return found if found[0] is not None or ends else self._before(before, parts, verb)
+
+    def _after(
+        self, after: Sequence[Piece], parts: Sequence[Piece], verb: Piece
+    ) -> tuple[tuple[Thing | None, Piece | None], bool]:
+        """The object after a verb; and whether a tool stands there, so that there is none before it either."""
+        over = verb.sense in (Sense.INSPECT, Sense.CHECK, Sense.FILL, Sense.MEASURE, Sense.CLEAN)
+        passed_over = False
+        for n, piece in enumerate(after):
+            if passed_over and not over and piece.sort is Sort.PARTICLE:
+                break
+            passed_over = passed_over or piece.sort is Sort.NAME
+            if piece.head in _TOOLS and verb.sense in (Sense.MOVE, Sense.ON, Sense.PLUG):
+                return (None, None), True
+            if piece.sort is Sort.PREPOSITION and piece.low != "of" and not over:
+                break
+            if piece.sort is Sort.NAME and is_part(piece) and not (n and is_stowed(after[n - 1 : n + 1])):
+                return (self._named(piece, parts), piece), True
+            if piece.sort is Sort.PRONOUN:
+                return (self._pronoun(piece, verb, after[n:]), None), True
+            if piece.sort is Sort.QUANTITY and piece.quantity and piece.quantity.of is Of.COUNT:
+                of_them = self.things.counted(piece.quantity.number.count) or self.things.newest(plural=True)
+                return (of_them, None), True
+        return (None, None), False
+
+    def _before(
+        self, before: Sequence[Piece], parts: Sequence[Piece], verb: Piece
+    ) -> tuple[Thing | None, Piece | None]:
+        holds = next((n for n, piece in enumerate(before) if n and piece.low in _HOLDING), len(before))
+        for piece in reversed(before[:holds]):
+            if piece.quantity is not None and piece.quantity.of is Of.COUNT and piece.quantity.number.value > 1:
+                return self.things.newest(plural=True, fastener=True) or self.things.newest(plural=True), None
+            if piece.sort is Sort.NAME and is_part(piece):
+                return self._named(piece, parts), piece
+            if piece.sort is Sort.PRONOUN or piece.low in {"they", "it's"}:
+                return self._pronoun(piece, verb, ()), None
+        return None, None
+
+    def _is_guarded(self, parts: Sequence[Piece]) -> bool:
+        """Whether something is covered or plugged now, with what these words name."""
+        words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
+        return self.guards > 0 and (not self.guard_nouns or bool(words & self.guard_nouns))
+
+    def _fluid(
+        self, parts: Sequence[Piece], thing: Thing | None, piece: Piece | None
+    ) -> tuple[Thing | None, Piece | None]:
+        """`Fill it up with coolant`: what goes in, and not what it goes into."""
+        fluid = next((one for one in parts if one.sort is Sort.NAME and one.head in lexicon.FLUIDS), None)
+        return (self._named(fluid, parts), fluid) if fluid is not None else (thing, piece)
+
+    def _last_object(self, segment: Segment) -> Thing | None:
+        """`Speaker in, plugged in`: what was just worked on, where only a verb follows."""
+        if segment.join == "and" and self.said and segment.start - self.said[-1].end <= len(" and "):
+            return self.objects[-1]
+        near = self.said and segment.start - self.said[-1].end <= len(", ")
+        return self.objects[-1] if near and (self.without_verb or "," in self.between(segment)) else None
+
+    def _drained(self) -> Thing | None:
+        """What was let out and is filled in again."""
+        drained = (thing for one, thing in zip(self.said, self.objects, strict=True) if one.verb is Verb.DRAIN)
+        return next(drained, None)
+
+    def _just_started(self) -> Thing | None:
+        for one, thing in zip(reversed(self.said[-3:]), reversed(self.objects[-3:]), strict=True):
+            if one.verb in (Verb.START, Verb.RESTORE) and thing is not None:
+                return thing
+        return None
+
+    def _guarded(
+        self, operation: Verb, parts: Sequence[Piece], at: int, thing: Thing | None, piece: Piece | None
+    ) -> tuple[Thing | None, Piece | None]:
+        """What is covered, and not what it is covered with."""
+        names = [one for one in parts[at + 1 :] if one.sort is Sort.NAME and is_part(one)]
+        open_things = [one for one in names if not set(one.words) & lexicon.GUARDS]
+        if open_things:
+            return self._named(open_things[0], parts), open_things[0]
+        if operation is Verb.UNGUARD:
+            return self._covered_with(parts) or thing, piece
+        return thing, piece
+
+    def _covered_with(self, parts: Sequence[Piece]) -> Thing | None:
+        """What the cap, the rag or the tape is on that these words take off; the newest where none is named."""
+        words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
+        named = [covered for covered, nouns in self.covered if nouns & words]
+        return next(reversed(named), self.covered[-1][0] if self.covered else None)

@@ -1,0 +1,58 @@
+"""One idea: a review is walked from one place at which something is left to do to the next, the most urgent first."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from putback.narrate.review.look import Look, Open, Row
+from putback.narrate.review.words import is_looked_at, without_line
+
+HIGH_VOLTAGE: Final = "high voltage"
+PLAIN: Final = "plain"
+TORQUES: Final = "torques"
+WRITE: Final = "write"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """A place of a review. `rows` and `questions` are what is seen there; a row of its own is the only one."""
+
+    name: str
+    rows: tuple[Row, ...] = ()
+    questions: tuple[Open, ...] = ()
+
+
+def stops(look: Look) -> tuple[Stop, ...]:
+    """Where something is left to do; what is plain is one place, so are the torques, and writing is the last."""
+    plain, needed = look.plain, look.torques_needed()
+    apart = {_name(row) for row in plain}
+    return (
+        *([Stop(name=HIGH_VOLTAGE)] if look.review.high_voltage is None else ()),
+        *(Stop(name=f"asked {one.kind} {one.text}", questions=(one,)) for one in without_line(look)),
+        *(_of_row(row) for row in look.rows if _name(row) not in apart and not is_looked_at(row)),
+        *([Stop(name=PLAIN, rows=plain)] if plain else ()),
+        *([Stop(name=TORQUES, questions=needed)] if needed else ()),
+        Stop(name=WRITE),
+    )
+
+
+def stop_of_line(look: Look, key: int) -> Stop | None:
+    """The place of the row in which a line stands, whether something is left to do there or not."""
+    return next((_of_row(row) for row in look.rows if any(one.key == key for one in row.lines)), None)
+
+
+def next_stop(before: Iterable[Stop], after: Iterable[Stop], was: str) -> Stop:
+    """Where to go on: the first place behind the one that was at which something is still left, else the first."""
+    now = {stop.name: stop for stop in after}
+    names = [stop.name for stop in before]
+    behind = names[names.index(was) + 1 :] if was in names else names
+    rest = (now[name] for name in (*behind, *now) if name in now and name != was)
+    return next(rest, now[WRITE])
+
+
+def _of_row(row: Row) -> Stop:
+    return Stop(name=_name(row), rows=(row,), questions=tuple(one for one in row.questions if one.answer is None))
+
+
+def _name(row: Row) -> str:
+    return f"row {row.lines[0].key}"

@@ -1,0 +1,54 @@
+"""One idea: a car has two of most things, so a side that is named alone holds for what follows, until both are meant.
+
+`Right side. Five nuts off` are the right wheel's nuts; "same on the other side" repeats what was done, on that side.
+"""
+
+from collections.abc import Sequence
+
+from putback.narrate.lexicon import ACROSS, words_of
+from putback.narrate.phrases import Piece, Sort
+
+OPPOSITE = {
+    "left": "right",
+    "nearside": "offside",
+    "driver's": "passenger's",
+    "driver": "passenger",
+    "front": "rear",
+    "upper": "lower",
+    "inner": "outer",
+    "top": "bottom",
+}
+OPPOSITE |= {other: one for one, other in OPPOSITE.items()}
+_HEADING = words_of(
+    "the side hand now next first then on to and over onto that's this one okay ok right so it's wheel"
+)
+_SAYS_SIDE = words_of("side first hand next")
+_AGAIN = words_of("same ditto repeat repeated identical likewise")
+
+
+def heading(parts: Sequence[Piece]) -> str | None:
+    """The side that a few words name and nothing else: `Left first.`; None where they say more."""
+    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    named = [word for word in words if word in ACROSS]
+    rest = [word for word in words if word not in ACROSS and word not in _HEADING and word not in {"front", "rear"}]
+    return named[0] if len(named) == 1 and not rest and set(words) & _SAYS_SIDE else None
+
+
+def same_again(parts: Sequence[Piece]) -> bool:
+    """`Same on the other side`, `repeat for the left`: what was done is done once more."""
+    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    if any(piece.sort in (Sort.NOT, Sort.IF) for piece in parts) or not set(words) & _AGAIN:
+        return False
+    other_side = "other" in {mark for piece in parts for mark in piece.marks} | set(words) and "side" in words
+    return other_side or bool(set(words) & ACROSS and set(words) & {"side", "for", "on", "hand"})
+
+
+def flipped(words: tuple[str, ...]) -> tuple[str, ...]:
+    """A name on the other side.
+
+    >>> flipped(("left", "wheel")), flipped(("arm", "bolts"))
+    (('right', 'wheel'), ('other', 'side', 'arm', 'bolts'))
+    """
+    if set(words) & ACROSS:
+        return tuple(OPPOSITE.get(word, word) if word in ACROSS else word for word in words)
+    return ("other", "side", *words)
