@@ -65,6 +65,22 @@ def test_corrected_operations_come_back_with_twins(horn: Path, tmp_path: Path) -
     assert again["spoken"] == answer["spoken"]
 
 
+def test_corrected_operations_lose_no_further_twin_and_no_condition(tmp_path: Path) -> None:
+    corrected = tmp_path / "corrected.json"
+    rows = [
+        {"verb": "remove", "object": "left wheel"},
+        {"verb": "remove", "object": "right wheel"},
+        {"verb": "fit", "object": "wheels", "twin": 1, "also": [2], "condition": "if it has two"},
+    ]
+    corrected.write_text(json.dumps(rows), encoding="utf-8")
+    answer = json.loads(run("--operations", corrected, "--json").stdout)
+    assert (answer["operations"][2]["also"], answer["operations"][2]["condition"]) == ([2], "if it has two")
+    assert "never_put_back" not in {question["kind"] for question in answer["questions"]}
+    for also in ([3], "2", [7]):
+        corrected.write_text(json.dumps([*rows[:2], {**rows[2], "also": also}]), encoding="utf-8")
+        assert run("--operations", corrected).return_value == 2
+
+
 def test_the_draft_is_written_as_a_procedure_that_reads_back(horn: Path, tmp_path: Path) -> None:
     place = tmp_path / "horn.procedure.yaml"
     run(horn, "--to", place)

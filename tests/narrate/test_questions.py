@@ -102,6 +102,8 @@ def test_high_voltage_is_asked_where_only_the_car_or_the_text_knows_of_it() -> N
     [
         ("I'm reusing the gaskets, they look fine", True),
         ("put the old seal back in", True),
+        ("The throttle gasket still looked good, so I reused it.", True),
+        ("The gasket was torn. The clamp looked good, so I reused it.", False),
         ("never reuse that gasket", False),
         ("you don't want to be reusing the seals", False),
         ("reuse the bracket", False),
@@ -109,6 +111,27 @@ def test_high_voltage_is_asked_where_only_the_car_or_the_text_knows_of_it() -> N
 )
 def test_consumables_used_again(text: str, *, asked: bool) -> None:
     assert (("consumable_reused", None) in kinds(draft(text=text))) is asked
+
+
+def test_what_one_word_puts_back_on_both_sides_is_counted_together() -> None:
+    nuts = {"count": 5, "kind": "nut"}
+    off = [(Verb.UNDO, "left wheel nuts", nuts), (Verb.UNDO, "right wheel nuts", nuts)]
+    for count, asked in ((10, []), (9, [("count_mismatch", 1)])):
+        found = draft(*off, (Verb.START, "wheel nuts", {"count": count, "kind": "nut", "twin": 1, "also": (2,)}))
+        assert [one for one in kinds(found) if one[0] == "count_mismatch"] == asked
+
+
+def test_what_was_slackened_before_it_came_off_is_counted_once_and_tight_with_it() -> None:
+    nuts = {"count": 5, "kind": "nut"}
+    found = draft(
+        (Verb.UNDO, "wheel nuts", {**nuts, "slackened": True}),
+        (Verb.UNDO, "wheel nuts", nuts),
+        (Verb.START, "wheel nuts", nuts),
+        (Verb.TIGHTEN, "wheel nuts", {"torque": "9Nm"}),
+    )
+    assert found.operations[3].twin == 2
+    assert found.operations[3].also == (1,)
+    assert [kind for kind, _ in kinds(found) if kind not in ("no_pre_scan", "no_post_scan")] == []
 
 
 def test_differently_named_parts_are_linked_only_with_a_question() -> None:

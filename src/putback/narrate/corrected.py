@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from putback.core.finding import Finding, Where
 from putback.core.operations import Verb
+from putback.narrate.aliases import words_of_name
 from putback.narrate.said import Said
 
 _LABELS: Final[Mapping[str, Verb]] = MappingProxyType(
@@ -28,8 +29,9 @@ _LABELS: Final[Mapping[str, Verb]] = MappingProxyType(
         "clear_codes": Verb.NOTE,
     }
 )
-_WORDS: Final = ("size", "kind", "torque", "pattern", "zone", "tool", "tray")
+_WORDS: Final = ("size", "kind", "torque", "pattern", "zone", "tool", "tray", "condition")
 _AS_FASTENERS: Final = MappingProxyType({Verb.REMOVE: Verb.UNDO, Verb.FIT: Verb.START})
+_FASTENERS: Final = frozenset({(kind,) for kind in ("bolt", "nut", "screw", "stud", "clip")})
 _LONGEST: Final = 100_000
 _LONGEST_S: Final = 10_000_000
 _FARTHEST: Final = 10**9
@@ -85,6 +87,9 @@ def _wrong_twins(rows: list[Any], places: Mapping[int, int], name: str) -> Itera
         twin = row.get("twin")
         if twin is not None and places.get(twin, n) >= n:
             yield _wrong(name, n, "twin", f"no operation before it has the number {twin}", "its number, or null")
+        for other in row.get("also") or ():
+            if places.get(other, n) >= n:
+                yield _wrong(name, n, "also", f"no operation before it has the number {other}", "numbers before it")
 
 
 def _problems(n: int, row: Any, name: str) -> Iterator[Finding]:
@@ -108,6 +113,9 @@ def _problems(n: int, row: Any, name: str) -> Iterator[Finding]:
         number = row.get(field)
         if number is not None and (not _is_whole(number) or not least <= number <= most):
             yield _wrong(name, n, field, "it is no whole number in reach", f"a number from {least} to {most}, or null")
+    also = row.get("also")
+    if also is not None and not (isinstance(also, list) and all(map(_is_whole, also))):
+        yield _wrong(name, n, "also", "it is no list of whole numbers", "numbers of operations, or leave it out")
     span = row.get("span")
     if span is not None and not _is_span(span):
         yield _wrong(
@@ -145,7 +153,7 @@ def _verb(row: Mapping[str, Any]) -> Verb | None:
 def _said(n: int, row: Mapping[str, Any], places: Mapping[int, int]) -> Said:
     verb = _verb(row)
     assert verb is not None
-    if row.get("kind") and row.get("kind") != "connector":
+    if _is_fastener(row):
         verb = _AS_FASTENERS.get(verb, verb)
     start, end = row.get("span") or (row.get("pos") or 0, row.get("pos") or 0)
     twin = row.get("twin")
@@ -158,6 +166,8 @@ def _said(n: int, row: Mapping[str, Any], places: Mapping[int, int]) -> Said:
         count=row.get("count"),
         seconds=row.get("seconds"),
         twin=places.get(twin) if twin is not None else None,
+        also=tuple(places[other] for other in row.get("also") or ()),
+        condition=row.get("condition"),
         slackened=row.get("verb") == "loosen" or bool(row.get("slackened")),
         size=row.get("size"),
         kind=row.get("kind"),
@@ -167,6 +177,14 @@ def _said(n: int, row: Mapping[str, Any], places: Mapping[int, int]) -> Said:
         tool=row.get("tool"),
         tray=row.get("tray"),
     )
+
+
+def _is_fastener(row: Mapping[str, Any]) -> bool:
+    """Whether an operation is on what holds something: by its kind, or else by the last word of its name."""
+    kind = row.get("kind")
+    if kind is None:
+        return words_of_name(row.get("object") or "")[-1:] in _FASTENERS
+    return bool(kind) and kind != "connector"
 
 
 def _wrong(name: str, line: int | None, field: str, what: str, mend: str) -> Finding:

@@ -40,6 +40,9 @@ _CONSUMABLE: Final = re.compile(
     re.IGNORECASE,
 )
 
+_PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
+_SENTENCE: Final = 200
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
@@ -214,18 +217,32 @@ def _guards(account: Account) -> Iterator[Asked]:
 
 
 def _counts(account: Account) -> Iterator[Asked]:
+    """What came off and what was heard to go back, counted over all that the same words put back."""
+    asked: set[frozenset[int]] = set()
     for one in account.said:
         if one.verb not in _WAY_IN or one.count is None:
             continue
-        back = [other for other in account.way_back.get(one.n, ()) if other.verb in _PUTS_BACK] or [
-            other for other in account.way_back.get(one.n, ()) if other.verb is Verb.TIGHTEN
+        heard = account.way_back.get(one.n, ())
+        back = [other for other in heard if other.verb in _PUTS_BACK] or [
+            other for other in heard if other.verb is Verb.TIGHTEN
         ]
-        counted = sum(other.count or 0 for other in back)
-        if back and all(other.count is not None for other in back) and counted != one.count:
-            text = f"{one.object}: {one.count} came off, {counted} heard to go back; where are the others?"
-            if counted > one.count:
-                text = f"{one.object}: {one.count} heard to come off, {counted} went back; which is right?"
+        together = _together(one, back, account)
+        off, counts = [account.by_number[n].count for n in together], [other.count for other in back]
+        if not back or None in off or None in counts or together in asked:
+            continue
+        asked.add(together)
+        came_off, went_back = (sum(count or 0 for count in numbers) for numbers in (off, counts))
+        if came_off != went_back:
+            text = f"{one.object}: {came_off} came off, {went_back} heard to go back; where are the others?"
+            if went_back > came_off:
+                text = f"{one.object}: {came_off} heard to come off, {went_back} went back; which is right?"
             yield Asked(kind="count_mismatch", operation=one.n, text=text)
+
+
+def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[int]:
+    """The operations that are undone together with one; what was only slackened before it came off counts once."""
+    roots = {n for other in back for n in undone_by(other)} - {one.n}
+    return frozenset({one.n, *(n for n in roots if not one.slackened and not account.by_number[n].slackened)})
 
 
 def _torques(account: Account) -> Iterator[Asked]:
@@ -278,10 +295,20 @@ def _always(account: Account) -> Iterator[Asked]:
 
 def _consumables(account: Account) -> Iterator[Asked]:
     for found in _REUSED.finditer(account.text):
+        if _NEGATED.search(account.text[max(0, found.start() - 40) : found.start()]):
+            continue
         part = _CONSUMABLE.search(found["after"])
-        if part and not _NEGATED.search(account.text[max(0, found.start() - 40) : found.start()]):
+        if part is None and _PRONOUN.match(found["after"]):
+            part = _last_consumable(account.text[max(0, found.start() - _SENTENCE) : found.start()])
+        if part:
             text = f"{part[0]}: used again, as was said? Look whether the maker wants a new one"
             yield Asked(kind="consumable_reused", text=text)
+
+
+def _last_consumable(before: str) -> re.Match[str] | None:
+    """The part that "it" is, in the sentence so far."""
+    sentence = re.split(r"[.!?\n]", before)[-1]
+    return next(iter(reversed(list(_CONSUMABLE.finditer(sentence)))), None)
 
 
 def _other_names(account: Account) -> Iterator[Asked]:

@@ -107,7 +107,7 @@ class _Search:
         tried.sort(key=lambda each: (-each.score, -each.other.n))
         if not tried or tried[0].score < _LEAST:
             return
-        best, also = tried[0], _both_sides(one, words, tried)
+        best, also = tried[0], _both_sides(one, words, tried) or _slackened_before(one, tried)
         rival = next((other for other in tried[1:] if other.other.n not in also), None)
         for n in (best.other.n, *also):
             self.undone.setdefault(n, set()).add(_as_step(one.verb))
@@ -164,6 +164,16 @@ def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried]) -> tu
         if like and _of_two(one, best, other):
             return (other.n,)
     return ()
+
+
+def _slackened_before(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
+    """What was slackened before it came off is tight again with it."""
+    best = tried[0].other
+    if one.verb is not Verb.TIGHTEN or best.verb is not Verb.UNDO or best.slackened:
+        return ()
+    words = set(words_of_name(best.object))
+    earlier = (each.other for each in tried[1:] if each.other.slackened and each.other.n < best.n)
+    return tuple(other.n for other in earlier if set(words_of_name(other.object)) == words)[:1]
 
 
 def _of_two(one: Said, best: Said, other: Said) -> bool:
