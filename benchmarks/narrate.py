@@ -288,7 +288,7 @@ def words_a_second(found: Sequence[Text]) -> float:
 def main() -> None:
     """Print the tables of every folder that is named."""
     named = sys.argv[1:] or [os.environ.get("PUTBACK_NARRATIONS", "")]
-    folders = [Path(one) for one in named if one] or [HERE / "texts", HERE / "held_out"]
+    folders = [Path(one) for one in named if one] or [HERE / "texts", HERE / "held_out", HERE / "unseen"]
     for folder in folders:
         found = texts(folder)
         if not found:

@@ -101,6 +101,12 @@ def test_what_does_not_fit_is_said_and_not_open(line: str, against: str) -> None
     assert against in " ".join(chip.against)
 
 
+def test_another_torque_is_held_where_the_sheet_asks_for_none() -> None:
+    """Demo car file: shutter, four M6x20, 6 N·m, for which no evidence is asked."""
+    chip = _chips("four M6x20 active shutter tightened to 25 Nm").chips[0]
+    assert chip.differs == ("25 N·m said, the car file has 6 N·m",)
+
+
 def test_the_car_files_torque_in_another_unit_is_the_same() -> None:
     """22 N·m = 16.23 lbf·ft (1 lbf·ft = 1.3558 N·m, NIST SP 811)."""
     chip = _chips("four M8x35 thermostat housing tightened to 16.23 foot pounds").chips[0]
@@ -221,7 +227,10 @@ def test_page_and_core_read_and_match_alike(tmp_path: Path) -> None:
     for one, (page, reading) in zip(asked, told, strict=True):
         core = understand(packs[one["pack"]], Stand(**one["stand"]), one["line"])
         chips = [
-            {name: getattr(chip, name) for name in ("act", "operations", "text", "against", "given", "more", "open")}
+            {
+                name: getattr(chip, name)
+                for name in ("act", "operations", "text", "differs", "against", "given", "more", "open")
+            }
             for chip in core.chips
         ]
         assert json.loads(json.dumps({"chips": chips, "says": core.says})) == page, (one["line"], reading)

@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -67,7 +68,7 @@ def test_corrected_operations_come_back_with_twins(horn: Path, tmp_path: Path) -
 
 def test_corrected_operations_lose_no_further_twin_and_no_condition(tmp_path: Path) -> None:
     corrected = tmp_path / "corrected.json"
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"verb": "remove", "object": "left wheel"},
         {"verb": "remove", "object": "right wheel"},
         {"verb": "fit", "object": "wheels", "twin": 1, "also": [2], "condition": "if it has two"},

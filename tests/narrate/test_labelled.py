@@ -1,6 +1,7 @@
 """The labelled texts through the scorer: floors for what was measured; the labels were written before any run.
 
-All texts are invented. `texts` were used while the words were tuned; `held_out` were not.
+All texts are invented. `texts` were used while the words were tuned; `held_out` were not, but their figures were
+looked at after each change; `unseen` were run once, by themselves, and are harder.
 """
 
 import pytest
@@ -9,14 +10,31 @@ from benchmarks.narrate import HERE, Score, Text, from_labels, texts
 from putback.narrate.draft import drafted
 
 HELD_OUT = texts(HERE / "held_out")
+UNSEEN = texts(HERE / "unseen")
+LEARNED = texts(HERE / "texts")
+ALL = [*HELD_OUT, *UNSEEN, *LEARNED]
 
 
-@pytest.mark.parametrize("text", HELD_OUT, ids=lambda text: text.name)
-def test_corrected_lines_find_their_twins_and_questions(text: Text) -> None:
-    score = Score().with_text(text, from_labels(text))
-    assert score.links.f1 >= 0.98
+def test_corrected_lines_find_their_twins_and_questions() -> None:
+    score = Score()
+    for text in ALL:
+        score.with_text(text, from_labels(text))
+    assert score.links.f1 >= 0.99
     assert score.audit.recall >= 0.98
     assert score.audit.precision >= 0.90
+
+
+@pytest.mark.parametrize("text", ALL, ids=lambda text: text.name)
+def test_no_torque_is_made_up(text: Text) -> None:
+    assert Score().with_text(text, drafted(text.spoken)).torques.precision == 1.0
+
+
+def test_unseen_texts_are_understood_as_far_as_measured() -> None:
+    score = Score()
+    for text in UNSEEN:
+        score.with_text(text, drafted(text.spoken))
+    assert score.operations.f1 >= 0.75
+    assert score.links.f1 >= 0.50
 
 
 def test_held_out_texts_are_understood_about_as_well_as_measured() -> None:

@@ -48,8 +48,8 @@ TABLES: Final[Mapping[str, Any]] = {
         "tray": " → {tray}",
         "count": "{said} said, {planned} in the plan",
         "size": "{said} said, {planned} in the plan",
-        "torque": "{said} said, the car file has {planned}: what was set is asked at the act",
-        "no torque": "{said} said, the car file has no figure: whose it was is asked at the act",
+        "torque": "{said} said, the car file has {planned}",
+        "no torque": "{said} said, the car file has no figure",
         "name": "not in its name: {words}",
         "shut": "shut: see what opens it",
         "later": "something else comes first",
@@ -72,13 +72,17 @@ _SAYS: Final[Mapping[str, str]] = TABLES["says"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chip:
-    """What a line would count. `given` are answers by the key of a line of the act's sheet; `more` what else is logged
-    of each counted operation; `open` says that nothing speaks against counting it.
+    """What a line would count.
+
+    `differs` is what it says otherwise than the plan: each is asked by name; `against` adds where the act stands.
+    `given` are answers by the key of a line of the act's sheet; `more` what else is logged of each counted operation;
+    `open` says that nothing speaks against counting it.
     """
 
     act: int
     operations: tuple[int, ...]
     text: str
+    differs: tuple[str, ...]
     against: tuple[str, ...]
     given: Mapping[str, Any]
     more: Mapping[str, str]
@@ -252,16 +256,16 @@ def _planned(stand: Stand, op: Mapping[str, Any]) -> int:
 
 def _chip(pack: Pack, stand: Stand, said: Reading, fit: _Fit) -> Chip:
     act = pack["acts"][fit.act]
-    against = [*_against(stand, said, fit)]
+    differs = tuple(_differs(stand, said, fit))
     standing = stand.standing[fit.act]
-    if standing != "possible":
-        against.append(_SAYS[standing])
+    against = differs if standing == "possible" else (*differs, _SAYS[standing])
     given, more = _answers(act, said, fit)
     return Chip(
         act=fit.act,
         operations=tuple(op["n"] for op in fit.operations),
         text=_text(pack, stand, said, fit),
-        against=tuple(against),
+        differs=differs,
+        against=against,
         given=given,
         more=more,
         open=not against,
@@ -285,7 +289,7 @@ def _text(pack: Pack, stand: Stand, said: Reading, fit: _Fit) -> str:
     return re.sub(r"\{(\w+)\}", lambda gap: facts[gap[1]], _SAYS["line"])
 
 
-def _against(stand: Stand, said: Reading, fit: _Fit) -> Iterator[str]:
+def _differs(stand: Stand, said: Reading, fit: _Fit) -> Iterator[str]:
     """What does not fit: it is never taken silently."""
     if fit.missing:
         yield _SAYS["name"].replace("{words}", ", ".join(fit.missing))

@@ -46,7 +46,7 @@ def loggable(pack: Pack, now: Now, chip: Chip) -> Loggable:
     if more:
         return _refused(_MORE.format(", ".join(more)))
     bodies = _bodies(pack, chip)
-    holds = [*_gates(pack, now, chip)]
+    holds = [{"gate": "line differs", "note": note} for note in chip.differs] + [*_gates(pack, now, chip)]
     for ask in _asks(act, chip):
         value, usual = _value(now, ask, chip), _usual(now, ask)
         hold = ask.get("hold")

@@ -15,7 +15,7 @@ BUDGET_BYTES = 30_000
 """The owner's own figure: html, script, style and worker, uncompressed."""
 
 
-@pytest.mark.xfail(strict=True, reason="39 kB: its gates, fold and clock are 20.6 kB, all the rest is 18.7 kB")
+@pytest.mark.xfail(strict=True, reason="41 kB: its gates, fold and clock are 20.6 kB, all the rest is 20.8 kB")
 def test_the_page_is_within_its_bytes() -> None:
     sizes = {name: len(static.content(name)) for name in ("bay.html", "bay.css", "bay.js", "sw.js")}
     assert sum(sizes.values()) <= BUDGET_BYTES, sizes

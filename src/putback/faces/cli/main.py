@@ -21,6 +21,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "review": ("review", "Look a narration over, row by row, until it is a procedure."),
         "merge": ("merge", "Draw one car file from procedures of one car."),
         "publish": ("publish", "Publish a procedure as page and paper, without owner's data."),
+        "say": ("say", "Log work by saying it: one line, shown before it counts."),
         "record": ("record", "Check, read, back up, restore and move the records of jobs."),
         "handover": ("handover", "Write the papers of a job as PDF: record, hand-over, labels."),
         "serve": ("serve", "Serve jobs, plans, records and the bay page on this machine."),

@@ -74,6 +74,23 @@ def test_another_count_is_said_on_the_chip_and_asked_at_the_act(page: Page, work
     assert "count_differs" in [one["gate"] for one in workshop.bodies(job, "hold passed")]
 
 
+def test_another_head_is_asked_by_name_before_it_counts(page: Page, workshop: Workshop, job: str) -> None:
+    """The plan has clips; a head of 10 mm was said. The act's own sheet knows nothing of that, the record does."""
+    begun(page, workshop)
+    before = len(workshop.bodies(job, "operation done"))
+    assert "10mm said, clip in the plan" in chip(page, "eight ten mil off slam panel top cover")
+    page.locator(".chip").first.click()
+    expect(page.locator(".foot .held")).to_contain_text("10mm said, clip in the plan")
+    synced(page)
+    assert len(workshop.bodies(job, "operation done")) == before
+    page.locator(".go").click()
+    rest(page)
+    synced(page)
+    assert len(workshop.bodies(job, "operation done")) == before + 1
+    passed = [one for one in workshop.bodies(job, "hold passed") if one["gate"] == "line differs"]
+    assert [one["note"] for one in passed] == ["10mm said, clip in the plan"]
+
+
 def test_a_shut_act_is_shown_shut_and_nothing_is_counted(page: Page, workshop: Workshop) -> None:
     job = workshop.open_job()
     enter(page, workshop, job)

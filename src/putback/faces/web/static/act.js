@@ -35,7 +35,8 @@ function lastLooks(thing) {
   });
 }
 
-// `ui.only`: by the numbers of those operations that are meant alone, what was said of each beside its sheet.
+// After a line `ui.only` has, by the numbers of those operations that are meant alone, what was said of each beside its
+// sheet; `ui.differs` what it said otherwise than the plan.
 export function drawAct(place) {
   const act = pack.acts[place], { thing: item, title, go, zone, logs } = act, { only } = ui;
   const left = view.left[place].filter((n) => !only || only[n]), all = view.shut[place] ?? [];
@@ -52,6 +53,7 @@ export function drawAct(place) {
       act.picture && h("figure", { innerHTML: pack.pictures[act.picture] })],
     asks: looked[0] ? [...asks, { how: "head", words: say("last look") }, ...looked] : asks,
     more: [
+      ...(ui.differs ?? []).map((note) => ({ gate: "line differs", item, note })),
       ...act.after.flatMap((at) => view.left[at][0] ? { gate: "order", item, note: say("first", pack.acts[at]) } : []),
       ...looked.flatMap(({ bad }) => bad),
       ...all.flatMap((gate) => shut.includes(gate) || asks.some(({ hold }) =>

@@ -78,8 +78,8 @@ async function hear({ target: { value: said } }) {
   }
 }
 
-function count({ act, operations, given, more }) {
-  fresh({ act, ...given, only: fromEntries(operations.map((n) => [n, view.ops.get(n).count ? more : {}])) });
+function count({ act, operations, given, more, differs }) {
+  fresh({ act, ...given, differs, only: fromEntries(operations.map((n) => [n, view.ops.get(n).count ? more : {}])) });
   drawAct(act).props.onsubmit(new Event("submit"));
 }
 

@@ -310,8 +310,8 @@ function sameTorque({ torque: said }, { torque: known }) {
 }
 
 // What does not fit: it is never taken silently.
-function against(stand, said, { act, chosen, counted, missing }) {
-  const [op] = counted, { says } = T, all = [], standing = stand.standing[act];
+function differences(stand, said, { chosen, counted, missing }) {
+  const [op] = counted, { says } = T, all = [];
   if (missing[0]) all.push(fill(says.name, { words: missing.join(", ") }));
   if (op && said.count && said.count !== planned(stand, op))
     all.push(fill(says.count, { said: said.count, planned: planned(stand, op) }));
@@ -324,7 +324,6 @@ function against(stand, said, { act, chosen, counted, missing }) {
     const shown = chosen.find((one) => one.shown)?.shown;
     all.push(fill(says[shown ? "torque" : "no torque"], { said: said.torque.join(" "), planned: shown }));
   }
-  if (standing !== "possible") all.push(says[standing]);
   return all;
 }
 
@@ -380,10 +379,11 @@ export function understand(pack, stand, line) {
       fit(pack, stand, said, place, chosen, counted))).sort(before);
   const best = found.filter(({ key }) => `${key.slice(0, 4)}` === `${found[0].key.slice(0, 4)}`);
   const chips = best.slice(0, T.most).map((one) => {
-    const wrong = against(stand, said, one);
+    const wrong = differences(stand, said, one), standing = stand.standing[one.act];
+    const all = standing === "possible" ? wrong : [...wrong, says[standing]];
     return {
-      act: one.act, operations: one.chosen.map((op) => op.n), text: text(pack, stand, said, one), against: wrong,
-      ...answers(pack.acts[one.act], said, one), open: !wrong[0] };
+      act: one.act, operations: one.chosen.map((op) => op.n), text: text(pack, stand, said, one), differs: wrong, against: all,
+      ...answers(pack.acts[one.act], said, one), open: !all[0] };
   });
   return { chips, says: !chips[0] ? says.beside : best.length > T.most ? fill(says.many, T) : "" };
 }
