@@ -18,7 +18,7 @@ from putback.narrate.spoken import Cue, Spoken
 LONGEST = 4_000_000
 """A narration may have so many bytes, and its words half as many signs: a day of talk has fewer than two million."""
 
-_TIME = r"(?:(\d{1,4}):)?(\d{1,2}):(\d{1,2})(?:[.,](\d{1,3}))?"
+_TIME = r"(?:(\d{1,3}):)?(\d{1,2}):(\d{1,2})(?:[.,](\d{1,3}))?"
 _SPAN = re.compile(rf"\s*{_TIME}\s*-->\s*{_TIME}(?:\s.*)?")
 _STAMP = re.compile(r"[ \t]*[\[(](?:(\d{1,3}):)?(\d{1,3}):(\d{2})(?:[.,]\d+)?[\])][ \t]*")
 _TAG = re.compile(r"<[^<>\n]{0,200}>|\{\\[^{}\n]{0,100}\}")
