@@ -41,6 +41,7 @@ ODD = (
     "NOTE\nSTYLE\nREGION",
     "9" * 5000,
     "1/0 5/0 0/8 -3 +4 1e999 0x10",
+    "a 12 volt",
 )
 
 
@@ -87,6 +88,12 @@ def test_absurd_times_words_and_signs(seed: int) -> None:
 @pytest.mark.parametrize("cut", range(0, 2000, 37))
 def test_captions_that_end_anywhere(cut: int) -> None:
     taken(SRT[:cut])
+
+
+@pytest.mark.parametrize("end", ["12 V", "a 12 volt", "bolt off 12v", "ten", "take the", "if", "both", "to 22", "'s"])
+def test_notes_that_break_off(end: str) -> None:
+    taken(end.encode())
+    taken(f"cover off {end}".encode())
 
 
 @pytest.mark.parametrize("word", ["bolt", "four", "x", "off", "'s", "half", "\u202e"])

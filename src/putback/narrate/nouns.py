@@ -50,9 +50,9 @@ class Nouns:
         self.quantities = quantities
 
     def nounlike(self, place: int, begun: bool) -> bool:
-        """Whether a token goes on with a name (or begins one)."""
-        token = self.words[place]
-        if token.kind != "word" or place in self.quantities:
+        """Whether a token goes on with a name (or begins one); behind the last there is none."""
+        token = self.words[place] if place < len(self.words) else None
+        if token is None or token.kind != "word" or place in self.quantities:
             return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
         low = token.low
         if low in _POSITIONS and self._names_after(place + 1):
