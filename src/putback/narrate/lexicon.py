@@ -195,8 +195,6 @@ CONNECTOR_HEADS = words_of(
     "connector connectors plug plugs sensor sensors wire wires wiring injector injectors switch switches "
     "electrics electrical socket-plug coil coils solenoid solenoids lead leads"
 )
-PLUGGED_PARTS = words_of("sensor sensors switch switches injector injectors coil coils")
-BATTERY = words_of("battery negative positive 12")
 HIGH_VOLTAGE = words_of("service disconnect handle orange yellow traction hv")
 FLUIDS = words_of("coolant oil fluid antifreeze water fuel refrigerant gas")
 CAR = words_of("vehicle car van truck front rear nose back wheels lift ramp stands hoist ute")
@@ -247,7 +245,6 @@ AUXILIARIES = words_of(
 )
 NEGATIONS = words_of("don't not never no without doesn't didn't won't can't needn't isn't aren't shouldn't nothing")
 CONDITIONS = words_of("if unless whenever")
-TIMES = words_of("once before after when until till while as")
 NOT_NOUNS = (
     DETERMINERS
     | PRONOUNS
@@ -277,4 +274,3 @@ NOT_NOUNS = (
         "we'd it'll that'll they'll who's until's"
     )
 )
-MODIFIERS_FIRST = words_of("old new fresh brand")

@@ -41,7 +41,6 @@ FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
 _PARTS_TOO = lexicon.words_of("lamp lamps light lights lock lever latch hole holes stud button grips place bin heat")
 """With a word before them these are parts: `fog lamp`, `door lock`."""
-_NO_OWNER = lexicon.words_of("hole holes head heads thread threads end ends side sides")
 _WITH_BOLTS = lexicon.words_of(
     "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
 )

@@ -45,7 +45,6 @@ MILLIMETRES = frozenset(
 )
 INCHES = frozenset({"inch", "inches", '"', "″"})
 DRIVES = {"hex": "hex", "allen": "hex", "hexagon": "hex"}
-SOCKET_ONLY = frozenset({"socket", "spanner", "wrench", "ring", "ratchet"})
 _NO_WIDTH = words_of("gun impact long longer drive extension ratchet gap thick deep wide clearance apart")
 """After such a word a length is none of a head: `a half inch drive ratchet`."""
 _HEADS_MM = frozenset({6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32})

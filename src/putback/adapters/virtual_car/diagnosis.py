@@ -12,7 +12,6 @@ from putback.adapters.virtual_car.scene import Held, State
 from putback.core.codes.meaning.status import AFTER_CLEAR
 
 READ_CODES: Final = 0x19
-READ_DATA: Final = 0x22
 NO_SUCH_PART: Final = 0x12
 WRONG_FORM: Final = 0x13
 OUT_OF_RANGE: Final = 0x31

@@ -111,8 +111,7 @@ def _twin(session: Session, line: Reviewed) -> None:
 
 def _torque(session: Session, line: Reviewed) -> None:
     """The torque of a line; one that was undone is tightened by the line that undoes it, where there is one."""
-    back = [one for one in session.look.review.lines if one.said.twin == line.key and one.said.verb is Verb.TIGHTEN]
-    target = back[-1] if back else line
+    target = session.look.review.tightened_by(line.key) or line
     value = _asked_torque(session, f"{target.said.object}: torque with its unit", target.said.torque or "")
     if value is None:
         session.said = "left as it was; a torque that nobody knows stays a value needed"

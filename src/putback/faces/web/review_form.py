@@ -90,18 +90,11 @@ def _answer(form: Form, look: Look, sign: str, which: str) -> Steps:
     if asked is None or which not in [str(n) for n, _ in enumerate(answers, start=1)]:
         form.wrong.append(("this question", "is not asked any more; look at its row again"))
         return ()
-    row = row_of(look, asked.line)
+    row = None if asked.line is None else look.row_of(asked.line)
     if row is not None and seen_words([row]) != form.text("seen", most=40_000):
         form.wrong.append(CHANGED)
         return ()
     return answering(row, asked, answers[int(which) - 1])
-
-
-def row_of(look: Look, key: int | None) -> Row | None:
-    """The row in which a line stands; None for no line."""
-    if key is None:
-        return None
-    return next((row for row in look.rows if any(one.key == key for one in row.lines)), None)
 
 
 def _torques(form: Form, look: Look) -> Iterator[Step]:
@@ -201,8 +194,8 @@ def tightened_by(look: Look, line: Reviewed) -> int | None:
     """The line that tightens what this one undid, the last of them; None where there is none."""
     if line.said.verb is not Verb.UNDO:
         return None
-    found = [one.key for one in look.review.lines if one.said.twin == line.key and one.said.verb is Verb.TIGHTEN]
-    return found[-1] if found else None
+    found = look.review.tightened_by(line.key)
+    return found.key if found else None
 
 
 def _pieces(form: Form) -> tuple[str, ...]:

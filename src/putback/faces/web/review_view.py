@@ -7,7 +7,7 @@ from typing import Any, Final
 from putback.bay.reviews import ReviewHere
 from putback.core.operations import ITEM_OFF, ON_THE_WAY_BACK, Verb
 from putback.core.record.review_kinds import Act
-from putback.faces.web.review_form import row_of, seen_words, sign_of, tightened_by
+from putback.faces.web.review_form import seen_words, sign_of, tightened_by
 from putback.narrate.review.acts import apply
 from putback.narrate.review.look import Look, Open, Row, Stand
 from putback.narrate.review.state import Reviewed
@@ -207,7 +207,7 @@ def _anchor(stop: Stop) -> str:
 
 def anchor_of(look: Look, keys: Iterable[int]) -> str:
     """The place of the row in which one of these lines stands; empty where none does."""
-    rows = (row_of(look, key) for key in keys)
+    rows = (look.row_of(key) for key in keys)
     return next((f"row-{row.lines[0].key}" for row in rows if row is not None), "")
 
 

@@ -12,7 +12,6 @@ from putback.core.operations import ON_THE_WAY_BACK, Verb
 from putback.core.procedure import TWINNED, WITHOUT_TORQUE
 from putback.narrate.draft import of_operations
 from putback.narrate.questions import undone_by
-from putback.narrate.review.acts import NOT_KNOWN
 from putback.narrate.review.state import Answered, Review, Reviewed, question_key
 from putback.narrate.said import Said
 
@@ -78,6 +77,10 @@ class Look:
     questions: tuple[Open, ...]
     unused: tuple[tuple[int, int], ...]
 
+    def row_of(self, key: int) -> Row | None:
+        """The row in which a line stands; None where there is no such line."""
+        return next((row for row in self.rows if any(one.key == key for one in row.lines)), None)
+
     @property
     def open_questions(self) -> tuple[Open, ...]:
         """Those that nobody has answered."""
@@ -137,8 +140,8 @@ def _by_key(said: Said, keys: Mapping[int, int]) -> Said:
 def _open(review: Review, kind: str, text: str, line: int | None) -> Open:
     other = None
     if kind == NO_TORQUE and line is not None:
-        tightened = [one.key for one in review.lines if one.said.twin == line and one.said.verb is Verb.TIGHTEN]
-        other = tightened[-1] if tightened else None
+        tightened = review.tightened_by(line)
+        other = tightened.key if tightened else None
     elif kind == "same_as" and line is not None:
         found = review.line(line)
         other = found.said.twin if found else None
@@ -185,12 +188,3 @@ def _heard_back(row: Row) -> bool:
     verbs = {one.said.verb for one in row.way_back}
     started = Verb.START in verbs and row.way_in is not None and row.way_in.said.kind in WITHOUT_TORQUE
     return bool(verbs - {Verb.START}) or started
-
-
-def unanswered_words(answer: Answered | None) -> str:
-    """How an answer stands in a procedure: what nobody knows stays open.
-
-    >>> unanswered_words(None)
-    'not heard'
-    """
-    return "not heard" if answer is None else NOT_KNOWN if answer.answer == NOT_KNOWN else answer.answer

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final, TypeAlias
 
+from putback.core.operations import Verb
 from putback.narrate.aliases import NO_ALIASES, Aliases
 from putback.narrate.said import Said
 from putback.narrate.spoken import Spoken
@@ -69,6 +70,11 @@ class Review:
     def line(self, key: int) -> Reviewed | None:
         """The line of a key; None where there is none any more."""
         return next((one for one in self.lines if one.key == key), None)
+
+    def tightened_by(self, key: int) -> Reviewed | None:
+        """The last line that tightens what this one undid, by the twins as they stand; None where there is none."""
+        tightens = (one for one in reversed(self.lines) if one.said.verb is Verb.TIGHTEN)
+        return next((one for one in tightens if one.said.twin == key), None)
 
     def changed(self, new: Iterable[Reviewed]) -> "Review":
         """The same review with these lines in the place of those with their keys."""

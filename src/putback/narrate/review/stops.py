@@ -38,7 +38,8 @@ def stops(look: Look) -> tuple[Stop, ...]:
 
 def stop_of_line(look: Look, key: int) -> Stop | None:
     """The place of the row in which a line stands, whether something is left to do there or not."""
-    return next((_of_row(row) for row in look.rows if any(one.key == key for one in row.lines)), None)
+    row = look.row_of(key)
+    return _of_row(row) if row is not None else None
 
 
 def next_stop(before: Iterable[Stop], after: Iterable[Stop], was: str) -> Stop:

@@ -44,17 +44,24 @@ class Reviewing:
     def does(self, *keys: str) -> None:
         """Press keys that keep something, and wait until it is kept and shown."""
         steps = len(self.here.steps)
+        self.looked_at()
         self.press(*keys)
         self.shown(more_than=steps)
 
+    def looked_at(self) -> None:
+        """Mark what the page shows now; the next answer brings it anew, without the mark."""
+        self.page.evaluate("document.querySelector('#review').dataset.looked = 'at'")
+
     def shown(self, *, more_than: int) -> None:
+        """Wait until more steps are kept, and the page shows the answer; before, it takes no other key."""
         for _ in range(200):
             if len(self.here.steps) > more_than:
                 break
             self.page.wait_for_timeout(25)
         assert len(self.here.steps) > more_than, self.page.inner_text("#now")
+        expect(self.page.locator("#review:not([data-looked])")).to_have_count(1)
         expect(self.page.locator("#now")).to_contain_text("left")
-        self.page.wait_for_function("!document.querySelector('#sheet').open")
+        expect(self.page.locator("#sheet[open]")).to_have_count(0)
 
     def go_to_line(self, key: int) -> None:
         """Put the focus on a line, wherever its row stands."""
@@ -120,7 +127,7 @@ def test_every_key_keeps_its_act_and_undo_takes_it_back(
             reviewing.page.keyboard.type(one)
     reviewing.does(more[-1] if more else key)
     assert act in [one.step.act for one in reviewing.here.standing]
-    reviewing.page.wait_for_function("document.activeElement.matches('.row, [data-stop]')")  # it goes by itself
+    expect(reviewing.page.locator(":is(.row, [data-stop]):focus")).to_have_count(1)  # it goes by itself
     while reviewing.here.standing:
         reviewing.does("u")
     assert reviewing.here.look.review.lines == lines
@@ -147,13 +154,13 @@ def test_a_whole_review_by_the_usual_keys(browser: Browser, workshop: Workshop) 
     for _ in range(80):
         look = reviewing.here.look
         if look.review.high_voltage is None:
-            page.wait_for_function("document.activeElement.id === 'high-voltage'")
+            page.wait_for_function("() => document.activeElement.id === 'high-voltage'")
             reviewing.does("2")
         elif without_line(look) or any(not is_looked_at(row) for row in look.rows if row not in look.plain):
             asked = page.evaluate("Boolean(document.activeElement.querySelector('.ask button'))")
             reviewing.does("1" if asked else "Enter")
         elif look.plain:
-            page.wait_for_function("document.activeElement.closest('#plain')")
+            page.wait_for_function("() => document.activeElement.closest('#plain')")
             reviewing.press("A")
             reviewing.does("A")
         else:
@@ -171,10 +178,12 @@ def test_a_whole_review_by_the_usual_keys(browser: Browser, workshop: Workshop) 
     page.keyboard.type("22 N·m")
     page.keyboard.press("Tab")
     page.keyboard.type("invented sheet 7")
+    reviewing.looked_at()
     page.keyboard.press("Enter")
     reviewing.shown(more_than=before)
     assert len(reviewing.here.look.torques_needed()) == len(needed) - 1
     page.locator("#torques input[type=checkbox]").check()
+    reviewing.looked_at()
     page.locator("#torques button").press("Enter")
     reviewing.shown(more_than=before + 1)
     assert reviewing.here.look.open_questions == ()
