@@ -6,6 +6,8 @@ the particle after it ("take off", "put in") and on what it is done to.
 
 from enum import Enum, auto
 
+from putback.narrate.everyday import EVERYDAY_VERBS, was_or_is_done
+
 
 def words_of(text: str) -> frozenset[str]:
     """The words of a text, as a set."""
@@ -57,7 +59,7 @@ _WORDS: dict[Sense, str] = {
     "freeing uninstall uninstalled disassemble disassembled dismantle dismantled lever levered "
     "rip ripped pluck plucked cut cuts cutting snip snipped rattle rattled whizz whizzed zap "
     "zapped gun gunned unthreaded unthreading demount demounted unpeel unpeeled jimmy jimmied "
-    "unstick unstuck unwrap unwrapped unseal unsealed excise unclamp unclamped unlace unzip "
+    "unstick unstuck unclick unclicks unclicked unwrap unwrapped unseal unsealed excise unclamp unclamped unlace unzip "
     "unzipped ditch ditched slash slashed drilled",
     Sense.LOOSEN: "loosen loosened loosens loosening slacken slackened slackens slack slacked crack cracked "
     "ease eased slackening cracking easing",
@@ -99,17 +101,20 @@ _WORDS: dict[Sense, str] = {
     "slipping twisting turning spinning winding shoving bring-up screwing unroll bang banged "
     "lob lobbed swap-over wiggles wiggling working carried running feeding knocking tapping "
     "dropping letting knocks flick flicked ping pinged squeezes squeezed squeezing pinches "
+    "thump thumped thumps whack whacked whacks bash bashed smack smacked hammer hammered drift drifted bump bumped "
+    "tease teased teases teasing hoick hoicked hoik hoiked winkle winkled wangle wangled prize prized "
+    "clonk clonked ram rammed thrust jerk jerked bounce bounced "
     "depress depressed taps tugs raise-out",
     Sense.ASIDE: "tuck tucked tucks swing swings swung fold folds folded tie ties tied tucking swinging "
     "folding tying hinge hinged hinges flip flipped flips tilt tilted tilts swivel swivelled "
-    "swiveled prop propped bungee bungeed",
+    "swiveled prop propped bungee bungeed flop flopped flops pivoted pivoting",
     Sense.COVER: "cover covered covers stuff stuffed cap capped tape taped bung bunged mask masked block "
     "blocked close closed wrap wrapped seal sealed",
     Sense.LAY: "lay lays laid laying drape draped",
     Sense.RAISE: "raise raised raises jack jacked hoist hoisted",
     Sense.LOWER: "lower lowered lowers lowering",
     Sense.DRAIN: "drain drained drains draining",
-    Sense.FILL: "fill filled fills filling refill refilled top topped",
+    Sense.FILL: "fill filled fills filling refill refilled top topped pour poured pours pouring",
     Sense.BLEED: "bleed bled bleeds bleeding burp burped",
     Sense.SCAN: "scan scanned scans scanning",
     Sense.READ: "read reads",
@@ -121,14 +126,22 @@ _WORDS: dict[Sense, str] = {
     "examining eyeballed",
     Sense.CLEAN: "wiping cleaning scraping brushing scrubbing scrubbed hoovering vacuuming dust dusted clean "
     "cleaned cleans wipe wiped wipes scrape scraped scrub brush brushed rinse rinsed blow blown "
-    "blew degrease degreased vacuum vacuumed hoover hoovered sweep swept",
+    "blew degrease degreased wash washed washes washing hosed vacuum vacuumed hoover hoovered sweep swept",
     Sense.MARK: "mark marked marks marking scribe scribed",
     Sense.CLEAR: "clear cleared clears clearing erase erased",
     Sense.RENEW: "renew renewed renews replace replaced replaces replacing swap swapped swapping",
     Sense.LEAVE: "leave leaves left leaving",
     Sense.SWITCH: "switch switched",
 }
+_STATES_TOO = words_of("sit hang stand want let go come get give do run hold lay lie stick fall")
+"""`It is hanging there`, `running`: where they end in -ing they say how something is."""
 VERBS: dict[str, Sense] = {word: sense for sense, words in _WORDS.items() for word in words.split()}
+for _word, _sense in list(VERBS.items()):
+    if not _word.endswith(("ed", "ing", "s")) or _word.endswith("ss"):
+        if _word in _STATES_TOO:
+            continue
+        for _form in was_or_is_done(_word):
+            VERBS.setdefault(_form, _sense)
 
 _PARTICIPLES = words_of(
     "let undone swung hung slung wound spun bled blown driven torn taken drawn cut put set run withdrawn slid "
@@ -147,7 +160,7 @@ OTHER_VERBS = words_of(
     "notice touch touched save saved saves stored store know knows need needs want wants think say says said "
     "tell show shows live lives hide hides hidden watch watching use used using reach reaches feel feels try "
     "tried stay stays stayed look-like happen break-free send kill kills follow remember forget catch catches "
-    "splits belong have has had having let's does doing done packed wash start-up command commanded reveal "
+    "splits belong have has had having let's does doing done packed start-up command commanded reveal "
     "reveals expose exposes allow write making supported support routing come-with compare compared join sure "
     "charge charged keep keeps kept keeping bend bends bent flex soak soaks soaked spray sprayed spraying "
     "squirt squirted grease greased lube lubed lubricate lubricated oiled paint apply applied smear smeared "
@@ -162,7 +175,7 @@ OTHER_VERBS = words_of(
     "talked talking ask asked tells told welcome thank thanks subscribe like-and adjust dripping matters leak "
     "leaks-down swollen crack-open wear worn expect begin began begins prepare prepared locked unlocked "
     "opened open buried"
-)
+) | (EVERYDAY_VERBS - VERBS.keys())
 OFF_WORDS = words_of("off out away free loose clear apart")
 ON_WORDS = words_of("on in back home into onto together up")
 ASIDE_WORDS = words_of("aside sideways")

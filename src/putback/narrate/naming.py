@@ -26,6 +26,9 @@ _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
+_OF_NO_FASTENER = frozenset({Sense.ASIDE, Sense.UNPLUG, Sense.PLUG})
+_OF_SEVERAL = frozenset({"each", "every", "either"})
+"""`A nut on each arm` are several nuts."""
 _LOOKED_BACK = 200
 """So many operations are looked back at for what was told already."""
 _GOES_ON = 8
@@ -91,6 +94,8 @@ class Naming(Writing):
             if owner is None and self.things.find(piece, near=self.topic) is None:
                 owner = self.topic
         thing = self.things.named(piece, owner=owner, near=self.topic)
+        if thing.kind and any(one.low in _OF_SEVERAL or one.marks & _OF_SEVERAL for one in parts):
+            thing.plural = True
         self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
 
@@ -123,7 +128,8 @@ class Naming(Writing):
         fastener = self.things.newest(plural=True, fastener=True) if verb.sense is Sense.TIGHTEN and plural else None
         if fastener is not None:
             return fastener
-        fastener_too = False if verb.sense is Sense.ASIDE else None
+        moves_itself = verb.sense is Sense.MOVE and verb.low.endswith("s") and not plural
+        fastener_too = False if verb.sense in _OF_NO_FASTENER or moves_itself else None
         off = False if takes_off(verb, after) else None
         return (
             self.things.newest(plural=plural, fastener=fastener_too, off=off)

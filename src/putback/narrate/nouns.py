@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from putback.narrate import lexicon
 from putback.narrate.compounds import is_compound
+from putback.narrate.everyday import EVERYDAY_VERBS, is_doing
 from putback.narrate.lexicon import FASTENERS, VERBS, Sense, is_participle
 from putback.narrate.quantities import Of, Quantity
 from putback.narrate.tokens import Token
@@ -14,9 +15,25 @@ _NOUN_TOO = frozenset(
     "cover covers drain lead leads seal seals mount mounts seat seats catch press tap stick block fold coil "
     "switch jack turn tie lift top mark clamp clamps strip hook hooks rock work drive start read test scan "
     "slack crank hang back run check set fill vacuum brush box lay tension hit crack tug swing close bleed "
-    "lower place blow fit disconnect sweep fitting mounting coupling housing guide guides"
+    "lower place blow fit disconnect sweep fitting mounting coupling housing guide guides sealing seating covering "
+    "capping stuff stand"
 ) - {"back"}
 _ARTICLES = lexicon.words_of("a an the my your our its their each every another some no")
+_BEFORE_ADJECTIVES = _ARTICLES | {
+    "",
+    ".",
+    ",",
+    ";",
+    "and",
+    "both",
+    "old",
+    "new",
+    "other",
+    "these",
+    "those",
+    "this",
+    "that",
+}
 _POSITIONS = lexicon.words_of(
     "left right front rear upper lower top bottom side back inner outer inlet outlet offside nearside middle main"
 )
@@ -48,6 +65,7 @@ class Nouns:
     def __init__(self, words: Sequence[Token], quantities: Mapping[int, Quantity]) -> None:
         self.words = words
         self.quantities = quantities
+        self._after_number = {one.after - 1 for one in quantities.values()}
 
     def nounlike(self, place: int, begun: bool) -> bool:
         """Whether a token goes on with a name (or begins one); behind the last there is none."""
@@ -61,16 +79,31 @@ class Nouns:
             return self._verb_as_noun(place, begun)
         if low in _ENDS:
             return begun and self.low(place - 1) not in lexicon.NOT_NOUNS
-        if low in lexicon.OTHER_VERBS:
+        if low in lexicon.OTHER_VERBS or is_doing(low):
             return self._other_verb_as_noun(place, begun)
         return low not in lexicon.NOT_NOUNS and not (low.endswith("ly") and low not in _NAMES_IN_LY)
 
     def _other_verb_as_noun(self, place: int, begun: bool) -> bool:
         """`Some grease`, `a support bracket`."""
         low, before = self.words[place].low, self.low(place - 1)
+        following = self.low(place + 1)
         if low in _SMEARED and before in {"of", "some", "the", "little"}:
             return True
-        return is_compound(low, self.low(place + 1)) or (begun and is_compound(before, low))
+        if is_compound(low, following) or (begun and is_compound(before, low)):
+            return True
+        if low in lexicon.NOT_NOUNS or not (low.endswith(("ed", "ing")) or low in EVERYDAY_VERBS):
+            return False
+        determined = begun or before in _BEFORE_ADJECTIVES or place - 1 in self._after_number
+        return determined and self._plain_noun(place + 1)
+
+    def _plain_noun(self, place: int) -> bool:
+        """Whether a word can be nothing but a name: `the cooling fan`, `a splined shaft`."""
+        low = self.low(place)
+        plain = place < len(self.words) and self.words[place].kind == "word" and place not in self.quantities
+        if low in _ENDS:
+            return True
+        taken = low in lexicon.NOT_NOUNS or low in lexicon.OTHER_VERBS or low in VERBS or is_doing(low)
+        return plain and not (taken and low not in _NOUN_TOO) and not low.endswith("ly")
 
     def _verb_as_noun(self, place: int, begun: bool) -> bool:
         """Whether a word that is a verb too is a thing here."""

@@ -7,6 +7,7 @@ from itertools import pairwise
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.act import direction_of
+from putback.narrate.everyday import EVERYDAY_NOUNS
 from putback.narrate.lexicon import Sense
 from putback.narrate.phrases import Piece, Sort
 from putback.narrate.quantities import Of
@@ -17,22 +18,25 @@ TOOL_HEADS = lexicon.words_of("tool spanner socket wrench ratchet driver screwdr
 WAY_BACK = frozenset({Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.RESTORE})
 TAKES_OFF = frozenset({Verb.REMOVE, Verb.UNDO, Verb.PART, Verb.ISOLATE, Verb.UNPLUG})
 OFF_THE_CAR = frozenset({Verb.REMOVE, Verb.UNDO, Verb.PART, Verb.ISOLATE})
-NO_OBJECT = lexicon.words_of(
-    "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
-    "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key "
-    "keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
-    "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
-    "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
-    "water-ingress air trouble problem luck issue idea trick secret fun beer coffee tea lunch video customer "
-    "owner boss friend money price space room view clearance reach angle direction process procedure "
-    "beginning rest bunch sort kind type stuff mess noise sound smell rattle snap feel force pressure tension "
-    "muscle effort strength care attention risk harm safety danger fault failure symptom cause reason point "
-    "fact case question answer story truth world life day morning afternoon night week month year moment "
-    "second letter length depth width distance location orientation spot spec specification manual book "
-    "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
-    "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
-    "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
-    "brake-cleaner cleaner heat play slack weight ignition"
+NO_OBJECT = (
+    lexicon.words_of(
+        "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
+        "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key "
+        "keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
+        "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
+        "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
+        "water-ingress air trouble problem luck issue idea trick secret fun beer coffee tea lunch video customer "
+        "owner boss friend money price space room view clearance reach angle direction process procedure "
+        "beginning rest bunch sort kind type stuff mess noise sound smell rattle snap feel force pressure tension "
+        "muscle effort strength care attention risk harm safety danger fault failure symptom cause reason point "
+        "fact case question answer story truth world life day morning afternoon night week month year moment "
+        "second letter length depth width distance location orientation spot spec specification manual book "
+        "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
+        "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
+        "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
+        "brake-cleaner cleaner heat play slack weight ignition"
+    )
+    | EVERYDAY_NOUNS
 )
 _MOVE_THEMSELVES = lexicon.words_of(
     "go come want done drop drain slide lift pull pop push slip click plug bolt clip screw"
@@ -136,7 +140,13 @@ def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[in
         bare = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.COUNT), None)
         count = bare.number.count if bare is not None and bare.number.value > 1 else None
     if count is None:
-        count = 2 if any("both" in p.marks and is_plural(p.head) for p in own) else _counted_after(parts)
+        both = any("both" in p.marks and is_plural(p.head) for p in own) or (
+            not own
+            and thing is not None
+            and thing.plural
+            and any(p.sort is Sort.PRONOUN and p.low == "both" for p in parts)
+        )
+        count = 2 if both else _counted_after(parts)
     near = thing is not None and parts and parts[0].start - thing.said < FARTHEST
     size = next((p.size for p in parts if p.sort is Sort.NAME and p.size), None)
     size = size or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)

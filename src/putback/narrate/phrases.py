@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 
 from putback.narrate import lexicon
+from putback.narrate.everyday import is_doing
 from putback.narrate.lexicon import ACROSS, FASTENERS, VERBS, Sense
 from putback.narrate.nouns import Nouns
 from putback.narrate.quantities import Of, Quantity, quantities
@@ -67,6 +68,12 @@ _LONGEST_NAME = 8
 _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
+_SKIPPED = lexicon.words_of(
+    "little big tiny large clean dirty tight easy awkward fiddly stubborn great fine bad hidden tricky simple hard "
+    "firm sharp weeping leaking failing matching offending more visible different similar handy obvious actual "
+    "lovely silly daft horrible nasty wee stupid damn bloody measly remaining such good nice very really"
+)
+"""Such words say how a thing is, and belong to no name."""
 REST = frozenset({"other", "remaining"})
 """Marks of what is left of several: `the other two`."""
 _OF_ONE_WIDTH = lexicon.words_of("gap apart clearance long short of play travel to from between left")
@@ -196,6 +203,7 @@ class _Reader(Nouns):
             (lexicon.PARTICLES, Sort.PARTICLE, is_particle),
             (lexicon.OTHER_VERBS, Sort.OTHER_VERB, True),
             (VERBS, Sort.VERB, is_verb),
+            ({low}, Sort.OTHER_VERB, is_doing(low) and low not in lexicon.NOT_NOUNS),
             (lexicon.PREPOSITIONS, Sort.PREPOSITION, True),
             (lexicon.JOINS, Sort.JOIN, True),
             (lexicon.PRONOUNS, Sort.PRONOUN, True),
@@ -316,6 +324,8 @@ class _Reader(Nouns):
                 found.mark(low)
             elif low in lexicon.DETERMINERS or low in _BEFORE_NAMES:
                 found.mark(low)
+            elif low in _SKIPPED and (found.marks or found.count or found.size):
+                found.after += 1
             elif self._volts(found.after) or (low in _SOME_OF and self.low(found.after + 1) == "of"):
                 found.after += 2
             elif low == "of" and (found.marks or found.count):

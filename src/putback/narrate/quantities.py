@@ -55,6 +55,8 @@ _STANDS_ALONE = (
     | words_of("i you we they as also each again out off")
     | {"", ".", ",", ";", "!", "?"}
 )
+_HEAD_WORDS = words_of("head heads headed")
+"""`Six bolts, ten mil heads`: of what width the heads are."""
 TORX = frozenset({"torx", "t", "star"})
 TORQUE_UNITS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("newton", "-", "metres"), "Nm"),
@@ -261,6 +263,8 @@ def _sized(words: Sequence[Token], number: Number, after: int, unit: str) -> Qua
         drive, after = " " + DRIVES[words[after].low], after + 1
     if after < len(words) and words[after].low in _NO_WIDTH:
         return Quantity(Of.OTHER, number.text, number, number.first, after + 1)
+    if after < len(words) and words[after].low in _HEAD_WORDS:
+        after += 1
     return Quantity(Of.SIZE, f"{number.text}{unit}{drive}", number, number.first, after)
 
 

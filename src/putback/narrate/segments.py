@@ -49,17 +49,21 @@ _BACKGROUND = frozenset(
 )
 _LETTING = frozenset({"get", "gets", "got", "getting", "let", "have"})
 _LET_GO = frozenset({"go", "done", "undone", "going"})
+_UNDONE = lexicon.words_of("undone loosened slackened unplugged unclipped unhooked unscrewed unseated started")
+"""`Whack them undone`: what became of it, in the same breath."""
 _LAST_WORDS = frozenset({"there", "here", "first", "again", "too", "also", "bottom", "top", "side", "front"})
 _LONGEST = 40
 """Nobody says so many pieces about one thing; a segment ends there."""
 _ARTICLES = frozenset({"the", "a", "an", "this", "that", "its", "your", "my", "his", "her", "their"})
 _EACH = frozenset({"a", "an", "size", "sizes", "each", "of", "them", "all", "total", "per", "side", "both"})
+_OF_ALL = frozenset({"each", "every", "either", "both", "all"})
 _PLACES = frozenset({"end", "ends", "side", "sides", "top", "bottom", "middle", "edge", "front", "back"})
 _STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard")
 _RECAPS = re.compile(r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should)\b")
 _LATER = frozenset({"tomorrow", "tonight", "monday"})
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
 _SHORT = 4
+_DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
 _NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
 
 
@@ -213,8 +217,24 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
     if piece.low in {"don't", "not", "never"}:
         return _forbids_anew(current)
+    if _orders_after_name(row, n, current):
+        return True
     said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
     return said if piece.sort is Sort.SUBJECT else piece.sort is Sort.VERB and _verb_begins(piece, current)
+
+
+def _orders_after_name(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`Three clips on the harness pull those off`: after what was only named, a verb with its object is an order."""
+    piece, last = row[n], current[-1]
+    if piece.sort is not Sort.VERB or last.sort is not Sort.NAME or lexicon.is_participle(piece.low):
+        return False
+    if piece.low.endswith(("s", "ing")) or any(one.sort in _DOING for one in current) or n + 1 >= len(row):
+        return False
+    if last.head in lexicon.FASTENERS and piece.sense in (lexicon.Sense.ON, lexicon.Sense.TIGHTEN):
+        return False
+    following = row[n + 1]
+    named = following.sort is Sort.NAME and bool(following.marks or following.count)
+    return named or following.sort is Sort.PRONOUN
 
 
 def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None) -> bool:
@@ -228,7 +248,11 @@ def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None)
         return False
     if len(current) == 1 and last.count is not None and last.head in lexicon.FASTENERS:
         return True
-    if last.low in _TOWARDS or (last.low in {"in", "on"} and piece.head in lexicon.STORES):
+    if (
+        last.low in _TOWARDS
+        or (piece.marks & _OF_ALL and last.low in {"in", "on", "up", "down"})
+        or (last.low in {"in", "on"} and piece.head in lexicon.STORES)
+    ):
         return False
     numbered = piece.count is not None or "both" in piece.marks
     next_result = last.sort is Sort.NAME and following is not None and _is_result(following)
@@ -261,6 +285,12 @@ def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:
     if not verbs and current[0].sort is Sort.NAME and last.sort is Sort.PARTICLE:
         return lexicon.is_participle(piece.low)
     if not verbs or last.low == "to":
+        return False
+    if (
+        current[verbs[-1]].sense is lexicon.Sense.MOVE
+        and piece.low in _UNDONE
+        and last.sort in (Sort.PRONOUN, Sort.NAME)
+    ):
         return False
     if current[verbs[-1]].low in _LETTING and (piece.low in _LET_GO or piece.low.endswith("ed")):
         return False
