@@ -11,6 +11,7 @@ from putback.narrate.decide import act_of
 from putback.narrate.lexicon import Sense
 from putback.narrate.naming import Naming
 from putback.narrate.parts_of import (
+    STATES,
     TAKES_OFF,
     WAY_BACK,
     is_energy_name,
@@ -22,6 +23,7 @@ from putback.narrate.phrases import REST, Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
 from putback.narrate.things import Thing
+from putback.narrate.torques import torque_of
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
 _ALONG = frozenset({"along", "around", "across", "between", "under", "against"})
@@ -68,6 +70,11 @@ class Fragments(Naming):
             return self._went(segment, parts, parts[n], parts[: n - 1])
         after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
         had = bool(n and parts[n - 1].low in _HAD and after and after[0].low in lexicon.OFF_WORDS)
+        if self.back and after and parts[n].head in lexicon.FASTENERS and after[0].low in STATES:
+            torque = torque_of(parts)
+            if torque is not None:
+                self.add(segment, Verb.TIGHTEN, self._named(parts[n], parts), parts[n].low, parts=parts, torque=torque)
+                return True
         if not after or (not had and only_told(segment.join, parts, parts[n])):
             return False
         self._remember(parts[:n])
@@ -90,7 +97,7 @@ class Fragments(Naming):
 
     def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
-        torque = next((piece.quantity for piece in after if piece.quantity and piece.quantity.of is Of.TORQUE), None)
+        torque = torque_of(parts)
         if after[0].low == "next" and is_energy_name(name):
             self.add(segment, Verb.ISOLATE, self._named(name, parts), name.low, parts=parts)
             return True

@@ -6,12 +6,7 @@ the particle after it ("take off", "put in") and on what it is done to.
 
 from enum import Enum, auto
 
-from putback.narrate.everyday import EVERYDAY_VERBS, was_or_is_done
-
-
-def words_of(text: str) -> frozenset[str]:
-    """The words of a text, as a set."""
-    return frozenset(text.split())
+from putback.narrate.everyday import EVERYDAY_VERBS, was_or_is_done, words_of
 
 
 class Sense(Enum):
@@ -94,7 +89,7 @@ _WORDS: dict[Sense, str] = {
     "twists twisted turn turns turned squeeze pinch pinched tap tapped rock rocked fish fished "
     "wrestle wrestled break breaks broke want wants fall falls fell give gave do does did back "
     "backs backed wind winds drive drove lower-in move moved moves rotate rotated ease-out "
-    "unwinds stick stuck sticks snap snaps snapped chuck chucked toss tossed shift shifted "
+    "unwinds stick stuck sticks snap snaps snapped chuck chucked toss tossed done shift shifted "
     "shifts wriggle wriggled wriggles jiggle jiggled coax coaxed persuade persuaded manoeuvre "
     "manoeuvred maneuver maneuvered guide guided drag dragged haul hauled heave heaved roll "
     "rolled rolls tug tugged dump dumped empty emptied nudge nudged sling slung shake shook "

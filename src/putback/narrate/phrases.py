@@ -68,6 +68,7 @@ _LONGEST_NAME = 8
 _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
+_DONE_WITH = frozenset({"the", "all", "both", "them", "it", "those", "up", "that"})
 _SKIPPED = lexicon.words_of(
     "little big tiny large clean dirty tight easy awkward fiddly stubborn great fine bad hidden tricky simple hard "
     "firm sharp weeping leaking failing matching offending more visible different similar handy obvious actual "
@@ -201,7 +202,7 @@ class _Reader(Nouns):
             (lexicon.NEGATIONS, Sort.NOT, True),
             (lexicon.SUBJECTS, Sort.SUBJECT, True),
             (lexicon.PARTICLES, Sort.PARTICLE, is_particle),
-            (lexicon.OTHER_VERBS, Sort.OTHER_VERB, True),
+            (lexicon.OTHER_VERBS, Sort.OTHER_VERB, not (low == "done" and following in _DONE_WITH)),
             (VERBS, Sort.VERB, is_verb),
             ({low}, Sort.OTHER_VERB, is_doing(low) and low not in lexicon.NOT_NOUNS),
             (lexicon.PREPOSITIONS, Sort.PREPOSITION, True),

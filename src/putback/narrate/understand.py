@@ -32,6 +32,7 @@ from putback.narrate.sides import heading, same_again
 from putback.narrate.special import Known, known_sentence
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing
+from putback.narrate.torques import torque_of
 
 
 def operations(spoken: Spoken) -> list[Said]:
@@ -222,7 +223,7 @@ class _Understanding(Fragments):
         thing, piece = self._object(parts, at)
         if thing is None:
             thing = self._unsaid(segment, parts, verb, was_without)
-        torque = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.TORQUE), None)
+        torque = torque_of(parts)
         act = Act(
             verb=verb,
             thing=thing,

@@ -22,13 +22,21 @@ from putback.narrate.said import Said
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing, Things, singular
+from putback.narrate.torques import NO_UNIT, is_bare, told_after, torque_of
 
 _OF_THEM = frozenset({"they", "those", "these", "they're", "that's", "it's", "them", "both", "all", "each"})
+_FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
+
+
+def _doubts(thing: Thing | None, torque: Quantity | None) -> tuple[str, ...]:
+    """What is doubtful as soon as it is heard."""
+    no_kind = (NO_KIND,) if thing is not None and thing.by_size else ()
+    return (*no_kind, *((NO_UNIT,) if torque is not None and is_bare(torque) else ()))
 
 
 def _slackens(segment: Segment) -> bool:
@@ -83,6 +91,10 @@ class Writing:
         last, thing = self.said[-1], self.objects[-1]
         if _of_another(parts, thing):
             return
+        torque = told_after(segment.join, parts) if last.verb in _FASTENED and self.back else None
+        if torque is not None and last.torque is None:
+            self.add(segment, Verb.TIGHTEN, thing, last.object, parts=parts, torque=torque)
+            return
         if (thing is None or thing.by_size) and len(parts) == 1 and parts[0].sort is Sort.NAME and not parts[0].size:
             last = replace(last, zone=last.zone or parts[0].low, end=segment.end)
         for piece in parts:
@@ -117,7 +129,7 @@ class Writing:
 
     def _torqued(self, segment: Segment, parts: Sequence[Piece], thing: Thing | None) -> None:
         """`Four bolts in, 22 newton metres`: after the fitting comes a tightening."""
-        torque = next((piece.quantity for piece in parts if piece.quantity and piece.quantity.of is Of.TORQUE), None)
+        torque = torque_of(parts)
         if torque is not None and self.said[-1].verb in WAY_BACK:
             self.add(segment, Verb.TIGHTEN, thing, self.said[-1].object, parts=parts, torque=torque)
 
@@ -230,7 +242,7 @@ class Writing:
                 tray=tray(segment.pieces),
                 seconds=self.spoken.second(segment.start),
                 slackened=slackened,
-                doubts=(NO_KIND,) if thing is not None and thing.by_size else (),
+                doubts=_doubts(thing, torque),
             )
         )
         self.objects.append(thing)
