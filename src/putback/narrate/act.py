@@ -68,6 +68,8 @@ def is_energy(thing: Thing) -> bool:
         return True
     if "battery" in words and thing.head in {"lead", "cable", "terminal", "post"}:
         return True
+    if "low" in words:
+        return False
     named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation", "interlock"}
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 

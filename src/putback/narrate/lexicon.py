@@ -6,7 +6,7 @@ the particle after it ("take off", "put in") and on what it is done to.
 
 from enum import Enum, auto
 
-from putback.narrate.everyday import EVERYDAY_VERBS, was_or_is_done, words_of
+from putback.narrate.everyday import EVERYDAY_VERBS, third, was_or_is_done, words_of
 
 
 class Sense(Enum):
@@ -102,7 +102,7 @@ _WORDS: dict[Sense, str] = {
     "depress depressed taps tugs raise-out",
     Sense.ASIDE: "tuck tucked tucks swing swings swung fold folds folded tie ties tied tucking swinging "
     "folding tying hinge hinged hinges flip flipped flips tilt tilted tilts swivel swivelled "
-    "swiveled prop propped bungee bungeed flop flopped flops pivoted pivoting",
+    "swiveled prop propped bungee bungeed flop flopped flops lean leaned leans pivoted pivoting",
     Sense.COVER: "cover covered covers stuff stuffed cap capped tape taped bung bunged mask masked block "
     "blocked close closed wrap wrapped seal sealed",
     Sense.LAY: "lay lays laid laying drape draped",
@@ -128,6 +128,14 @@ _WORDS: dict[Sense, str] = {
     Sense.LEAVE: "leave leaves left leaving",
     Sense.SWITCH: "switch switched",
 }
+_NAMED_IN_THE_PLURAL = words_of(
+    "bolt screw clip plug mount seat clamp cover drain hook tap cap bung block press lever prop switch brush pin spring coil "
+    "lead seal guide catch lift jack fit clean strip level turn vent lock latch frame slot thread tie box wrap route "
+    "place position tension crank pinch couple test check start scan mark fill strap snap band tape torque tilt swing "
+    "read hit bleed blow top cut split free zip gun zap rip bang run break feed hang hand brace stop sling dust sweep "
+    "press set hinge fish close mask back drive whip rock"
+)
+"""Such words with an s name several parts before they tell what one part does."""
 _STATES_TOO = words_of("sit hang stand want let go come get give do run hold lay lie stick fall")
 """`It is hanging there`, `running`: where they end in -ing they say how something is."""
 VERBS: dict[str, Sense] = {word: sense for sense, words in _WORDS.items() for word in words.split()}
@@ -135,7 +143,7 @@ for _word, _sense in list(VERBS.items()):
     if not _word.endswith(("ed", "ing", "s")) or _word.endswith("ss"):
         if _word in _STATES_TOO:
             continue
-        for _form in was_or_is_done(_word):
+        for _form in (*was_or_is_done(_word), *([] if _word in _NAMED_IN_THE_PLURAL else [third(_word)])):
             VERBS.setdefault(_form, _sense)
 
 _PARTICIPLES = words_of(
@@ -159,7 +167,7 @@ OTHER_VERBS = words_of(
     "reveals expose exposes allow write making supported support routing come-with compare compared join sure "
     "charge charged keep keeps kept keeping bend bends bent flex soak soaks soaked spray sprayed spraying "
     "squirt squirted grease greased lube lubed lubricate lubricated oiled paint apply applied smear smeared "
-    "dab coat coated call called calls seem seems mean means guess hope wish snag snags lean leaned scratch "
+    "dab coat coated call called calls seem seems mean means guess hope wish snag snags scratch "
     "scratched damage damaged kink kinked note noted explain buy bought order ordered cost costs pay paid "
     "learn learned match matched align aligned lined count counted photograph spill spills spilled leaked "
     "leaking rust rusted seized shear sheared rounded become becomes became appear appears sounds sounded "

@@ -7,7 +7,7 @@ from itertools import pairwise
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.act import direction_of
-from putback.narrate.everyday import EVERYDAY_NOUNS
+from putback.narrate.everyday import BODY, EVERYDAY_NOUNS
 from putback.narrate.lexicon import Sense
 from putback.narrate.phrases import Piece, Sort
 from putback.narrate.quantities import Of
@@ -48,6 +48,7 @@ _PARTS_TOO = lexicon.words_of("lamp lamps light lights lock lever latch hole hol
 _WITH_BOLTS = lexicon.words_of(
     "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
 )
+_WHOSE = frozenset({"your", "my", "his", "her", "our", "their"})
 _TRIED = 4
 """So many verbs of one segment are tried."""
 INTRANSITIVE = lexicon.words_of(
@@ -58,6 +59,8 @@ STATES = frozenset({"is", "are", "was", "were", "it's", "there's", "that's", "be
 
 def is_part(piece: Piece) -> bool:
     """Whether a name is of something that operations are done to."""
+    if piece.head in BODY and piece.marks & _WHOSE:
+        return False
     return piece.head not in NO_OBJECT or (len(piece.words) > 1 and piece.head in _PARTS_TOO)
 
 

@@ -66,6 +66,7 @@ _MANY = frozenset(word for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors
 """Such a word ends a name: what comes after `four screws` is another thing."""
 _LONGEST_NAME = 8
 _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
+_THEM = frozenset({"em", "'em"})
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
 _DONE_WITH = frozenset({"the", "all", "both", "them", "it", "those", "up", "that"})
@@ -139,8 +140,12 @@ class _Opening:
 def _without_is(words: list[Token]) -> list[Token]:
     """`The front end's up`, `the car's battery`: only the name."""
     for n, token in enumerate(words):
+        if token.low in _THEM:
+            words[n] = replace(token, low="them")
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
             words[n] = replace(token, low=token.low[:-2])
+            if n + 1 < len(words) and words[n + 1].low == "got":
+                words[n + 1] = replace(words[n + 1], low="has")
     return words
 
 
@@ -204,6 +209,7 @@ class _Reader(Nouns):
             (lexicon.PARTICLES, Sort.PARTICLE, is_particle),
             (lexicon.OTHER_VERBS, Sort.OTHER_VERB, not (low == "done" and following in _DONE_WITH)),
             (VERBS, Sort.VERB, is_verb),
+            ({low}, Sort.VERB, self.is_unknown_verb(place)),
             ({low}, Sort.OTHER_VERB, is_doing(low) and low not in lexicon.NOT_NOUNS),
             (lexicon.PREPOSITIONS, Sort.PREPOSITION, True),
             (lexicon.JOINS, Sort.JOIN, True),
@@ -222,6 +228,10 @@ class _Reader(Nouns):
         if low == "left":
             place = following in {"side", "hand", "one", "first", "front", "rear"}
             return before not in {"the", "on", "far", "front", "rear"} and not place
+        if low in {"turn", "turns"} and (before in {"of", "a", "half", "quarter"} or far == "of"):
+            return False
+        if low == "couple":
+            return following in {"the", "it", "them", "up"}
         if low == "split":
             return following in {"the", "it", "them", "that"}
         return not (low == "top" and following not in {"up", "off", "it", "the"})
