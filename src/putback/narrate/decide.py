@@ -15,6 +15,7 @@ _OPEN_ENDS = lexicon.words_of(
     "hose pipe line port hole opening end ends union tube rail hoses pipes lines ports holes"
 )
 _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
+_ENGINE = lexicon.words_of("engine motor seconds over starter key")
 _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
 
 
@@ -102,7 +103,7 @@ def _plugged(act: Act) -> Verb | None:
 
 def _tightened(act: Act) -> Verb | None:
     """Bolts are tightened; clips that are secured are only put in."""
-    if act.thing is None:
+    if act.thing is None or (act.low.startswith("crank") and act.words & _ENGINE):
         return None
     if act.direction == OFF and act.low.startswith("nip"):
         return taken_off(act)

@@ -24,7 +24,7 @@ _VERBS_ONLY = words_of(
     "flinch forbid forgive frighten gather giggle grin groan grow grumble guarantee happen hate heal hesitate "
     "hire hug hurry hurt ignore illustrate impress improve include incur indicate inform inherit inhale injure "
     "insist instruct insult intend interrupt introduce invent invite irritate jog joke juggle justify kneel kiss "
-    "mind laugh lend litter live love maintain manage marry matter mention mutter narrate neglect nod obey "
+    "mind reuse reckon laugh lend litter live love maintain manage marry matter mention mutter narrate neglect nod obey "
     "observe obtain occur offend operate outlive overlook overtake owe participate peer perform permit persist "
     "phone pity please possess postpone pour practise practice pray prefer pretend print proceed produce "
     "pronounce propose publish punish pursue qualify quit quote rain realise realize rebuild recall "

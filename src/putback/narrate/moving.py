@@ -18,6 +18,7 @@ from putback.narrate.act import (
     put_on,
     taken_off,
 )
+from putback.narrate.parts_of import INTRANSITIVE
 from putback.narrate.things import Thing
 
 _HUNG_ON = lexicon.words_of("wire hook string strap bungee spring zip-tie cable-tie")
@@ -139,6 +140,9 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.low in {"hit", "buzz"}:
         return Verb.START if act.back and not thing.off else Verb.UNDO
+    tight = act.words & {"tight", "snug"} and act.low not in {"break", "crack", "get", "got", "come", "came", "put"}
+    if tight and (act.back or thing.off) and act.direction not in (OFF, ON) and not act.words & {"hand", "finger"}:
+        return Verb.TIGHTEN
     clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
     cases = (
         (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
@@ -163,8 +167,12 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
 
 def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     """What `in`, `down`, `up` and no particle say."""
-    if act.low == "let" and act.direction == DOWN and not act.back:
+    known_off = act.back or thing.off or act.new or thing.new
+    if act.low == "let" and "down" in act.words and not act.back:
         return taken_off(act)
+    on_the_way_in = not (known_off or thing.kind or act.guards or "back" in act.words)
+    if act.direction == DOWN and on_the_way_in and act.low not in INTRANSITIVE:
+        return None if act.low in _PUSHES else taken_off(act)
     if act.low in {"do", "did", "done", "let"}:
         return None
     if act.guards and act.low.startswith(_LAYS):

@@ -215,7 +215,10 @@ class Naming(Writing):
     ) -> tuple[Thing | None, Piece | None]:
         """`Fill it up with coolant`: what goes in, and not what it goes into."""
         fluid = next((one for one in parts if one.sort is Sort.NAME and one.head in lexicon.FLUIDS), None)
-        return (self._named(fluid, parts), fluid) if fluid is not None else (thing, piece)
+        if fluid is not None:
+            return self._named(fluid, parts), fluid
+        fluid_too = thing is not None and thing.head in lexicon.FLUIDS
+        return (thing if fluid_too else self._drained() or thing), piece
 
     def _last_object(self, segment: Segment) -> Thing | None:
         """`Speaker in, plugged in`: what was just worked on, where only a verb follows."""

@@ -127,6 +127,10 @@ class Nouns:
     def _verb_as_noun(self, place: int, begun: bool) -> bool:
         """Whether a word that is a verb too is a thing here."""
         before, low, following = self.low(place - 1), self.words[place].low, self.low(place + 1)
+        if low in lexicon.AUXILIARIES:
+            return False
+        if low == "drain" and begun and before in lexicon.FLUIDS:
+            return False
         if low == "vacuum":
             return following in lexicon.HOSE_HEADS | {"pump", "cleaner", "valve"}
         if self._noun_by_neighbours(before, low, following):

@@ -33,7 +33,8 @@ NO_OBJECT = (
         "second letter length depth width distance location orientation spot spec specification manual book "
         "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
-        "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
+        "stand stands trestle trestles jack bungee bungees crate "
+    "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
         "brake-cleaner cleaner heat play slack weight ignition"
     )
     | EVERYDAY_NOUNS
@@ -59,6 +60,8 @@ STATES = frozenset({"is", "are", "was", "were", "it's", "there's", "that's", "be
 
 def is_part(piece: Piece) -> bool:
     """Whether a name is of something that operations are done to."""
+    if len(piece.head) == 1:
+        return False
     if piece.head in BODY and piece.marks & _WHOSE:
         return False
     return piece.head not in NO_OBJECT or (len(piece.words) > 1 and piece.head in _PARTS_TOO)
@@ -150,6 +153,8 @@ def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[in
             and any(p.sort is Sort.PRONOUN and p.low == "both" for p in parts)
         )
         count = 2 if both else _counted_after(parts)
+    if count is not None and count > 1 and own and not (own[0].head in lexicon.FASTENERS or is_plural(own[0].head)):
+        count = None
     near = thing is not None and parts and parts[0].start - thing.said < FARTHEST
     size = next((p.size for p in parts if p.sort is Sort.NAME and p.size), None)
     size = size or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)

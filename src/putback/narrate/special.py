@@ -20,7 +20,12 @@ class Known:
 
 
 _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
+_READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
+_GONE_ROUND = frozenset({"go", "gone", "going", "went", "been", "had", "run", "ran", "put", "threw", "plug", "plugged", "hook", "hooked"})
 _READING = frozenset({"read", "reading", "check", "pull", "pulled", "go", "going", "went", "run", "ran"})
+_WAITED = frozenset(
+    {"wait", "waited", "waiting", "give", "gave", "leave", "left", "sit", "sits", "sat", "stand", "stood", "waits", "allow", "allowed", "leaves", "leaving", "rest", "rested"}
+)
 _CODES = frozenset({"code", "module", "unit", "fault", "system"})
 _LOOKED = frozenset(
     {"check", "checked", "confirm", "confirmed", "verify", "verified", "measure", "measured", "prove", "proved"}
@@ -60,13 +65,15 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     reads_again = heads & {"read", "scan", "scanned"} and "again" in heads
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
+    if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle", "her"}:
+        return Known(Verb.READ_BEFORE, "vehicle")
     return None
 
 
 def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
-    if minutes and heads & {"wait", "waited", "give", "leave", "sit", "sits", "waiting", "stand", "left", "gave"}:
+    if minutes and heads & _WAITED:
         return Known(Verb.WAIT, f"{minutes.text} minutes")
     return None
 
