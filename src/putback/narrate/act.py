@@ -39,6 +39,7 @@ class Act:
     back: bool = False
     stowed: bool = False
     guarded: bool = False
+    guard_nouns: frozenset[str] = frozenset()
     new: bool = False
 
     @property
@@ -110,6 +111,7 @@ def taken_off(act: Act) -> Verb | None:
     if act.direction == ASIDE and not thing.kind and act.sense in (Sense.LOOSEN, Sense.MOVE):
         return Verb.SWING_ASIDE
     covers = thing.head in _GUARD_HEADS or (act.guarded and set(thing.words) & (lexicon.GUARDS | {"plug", "plugs"}))
+    covers = covers or thing.head in act.guard_nouns
     if covers and act.guarded and not thing.off:
         return Verb.UNGUARD
     soft = thing.head in _GUARD_HEADS and (act.guarded or thing.head not in lexicon.HARD_GUARDS)

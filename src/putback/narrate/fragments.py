@@ -133,6 +133,7 @@ class Fragments(Naming):
             words=frozenset(word for one in parts for word in (one.words or (one.low,))),
             back=self.back,
             guarded=self._is_guarded(parts),
+            guard_nouns=frozenset(self.guard_nouns),
             stowed=is_stowed(after),
         )
         operation = act_of(act)

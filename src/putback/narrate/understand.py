@@ -14,6 +14,7 @@ from putback.narrate import lexicon
 from putback.narrate.act import Act, direction_of
 from putback.narrate.decide import act_of
 from putback.narrate.fragments import Fragments
+from putback.narrate.guarding import cover_of
 from putback.narrate.lexicon import Sense
 from putback.narrate.parts_of import (
     INTRODUCES,
@@ -219,6 +220,8 @@ class _Understanding(Fragments):
         was_without, self.without_verb = self.without_verb, False
         parts = without_purpose(parts)
         at = parts.index(verb)
+        if self._covers(segment, parts, at):
+            return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
         thing, piece = self._object(parts, at)
         if thing is None:
@@ -233,6 +236,7 @@ class _Understanding(Fragments):
             back=self.back,
             new=piece is not None and "new" in piece.marks,
             guarded=self._is_guarded(parts),
+            guard_nouns=frozenset(self.guard_nouns),
             stowed=is_stowed(parts[at + 1 :]),
         )
         operation = act_of(act)
@@ -242,6 +246,22 @@ class _Understanding(Fragments):
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation is Verb.FIT:
             self._with_fasteners(segment, parts[at + 1 :])
+        return True
+
+    def _covers(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
+        """`I've pulled an old glove over the post`: guarded, by what it is or what it is for."""
+        coming = self.coming
+        following, join = (coming.pieces, coming.join) if coming is not None else ((), "")
+        cover = cover_of(parts[at], segment.pieces[segment.pieces.index(parts[at]) + 1 :], following, join)
+        if cover is None:
+            return False
+        named = cover.place
+        place = self._named(named, parts) if named is not None else next(reversed(self.objects), None)
+        if place is None:
+            return False
+        self.add(segment, Verb.GUARD, place, named.low if named is not None else "", parts=parts)
+        self.guard_nouns |= cover.nouns
+        self.covered.append((place, set(cover.nouns)))
         return True
 
     def _unsaid(self, segment: Segment, parts: Sequence[Piece], verb: Piece, was_without: bool) -> Thing | None:
