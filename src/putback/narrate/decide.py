@@ -60,6 +60,8 @@ def _lifted(act: Act) -> Verb | None:
     thing = act.thing
     if thing is None:
         return Verb.RAISE if act.sense is Sense.RAISE else None
+    if act.low.startswith(("jack", "hoist")) and act.direction == UP and thing.head not in act.words:
+        return Verb.RAISE
     if is_car(thing):
         return Verb.RAISE if act.sense is Sense.RAISE else Verb.LOWER
     if act.sense is Sense.RAISE and act.words & {"jack", "slightly", "bit", "little", "support"}:
@@ -122,7 +124,7 @@ def _started(act: Act) -> Verb | None:
 
 def _looked(act: Act) -> Verb | None:
     if act.low == "looking" or (
-        act.low.startswith("look") and not act.words & {"at", "for", "into", "over", "inside"}
+        act.low.startswith("look") and not act.words & {"at", "for", "into", "over", "inside", "up", "round", "around", "under", "behind", "along"}
     ):
         return None
     return Verb.INSPECT if act.thing is not None else None

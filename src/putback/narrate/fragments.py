@@ -19,7 +19,7 @@ from putback.narrate.parts_of import (
     is_stowed,
     only_told,
 )
-from putback.narrate.phrases import REST, Piece, Sort
+from putback.narrate.phrases import PLACED, REST, Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
 from putback.narrate.things import Thing
@@ -32,6 +32,7 @@ _NO_PLACE = frozenset({"order", "mode"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
 _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
+_PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
 _EACH = frozenset({"each", "of", "total", "per"})
 
 
@@ -48,6 +49,17 @@ def _named_at(parts: Sequence[Piece]) -> int | None:
     while first + 1 < len(parts) and parts[first + 1].sort is Sort.NAME:
         first += 1
     return first
+
+
+def _is_one_name(parts: Sequence[Piece]) -> bool:
+    """Whether there is one name, or `the top one`, and of fasteners perhaps where they are: `the clamp on the pipe`."""
+    if not parts or not ((parts[0].sort is Sort.NAME and is_part(parts[0])) or parts[0].marks & PLACED):
+        return False
+    place = parts[0].head in lexicon.FASTENERS or parts[0].sort is Sort.PRONOUN
+    if len(parts) == 1 or not place:
+        return len(parts) == 1
+    where = parts[1].low in _PLACED_AT and parts[-1].sort in (Sort.NAME, Sort.SMALL, Sort.PRONOUN)
+    return where and not any(piece.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT) for piece in parts)
 
 
 class Fragments(Naming):
@@ -178,21 +190,22 @@ class Fragments(Naming):
         """`Reconnect the plug and the hose`: the second name has the verb of the first."""
         if self._screws_too(segment, parts) or self._rest_too(segment, parts):
             return True
-        if (
-            len(parts) != 1
-            or parts[0].sort is not Sort.NAME
-            or not is_part(parts[0])
-            or not self._shares_verb(segment)
-        ):
+        if not _is_one_name(parts) or not self._shares_verb(segment):
             return False
         verb = None if self.without_verb else self.last_verb
-        thing = self._named(parts[0], parts)
+        thing = self._one_thing(parts)
         goes_on = self.said[-1].verb in WAY_BACK | {Verb.TIGHTEN}
         operation = act_of(Act(verb=verb, thing=thing, direction=ON if goes_on else OFF, back=self.back))
         if operation is None:
             return False
         self.add(segment, operation, thing, parts[0].low, parts=parts)
         return True
+
+    def _one_thing(self, parts: Sequence[Piece]) -> Thing | None:
+        """What a name or `the top one` means that stands without a verb."""
+        if parts[0].sort is Sort.NAME:
+            return self._named(parts[0], parts)
+        return self.things.placed(next(iter(parts[0].marks & PLACED)), parts[0].start)
 
     def _shares_verb(self, segment: Segment) -> bool:
         """Whether the verb of the last operation holds for the name that stands here alone."""

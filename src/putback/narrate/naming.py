@@ -15,7 +15,7 @@ from putback.narrate.parts_of import (
     owner_of,
     takes_off,
 )
-from putback.narrate.phrases import REST, Piece, Sort
+from putback.narrate.phrases import PLACED, REST, Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
@@ -111,6 +111,9 @@ class Naming(Writing):
         of_it = inner is not None and (after[1].low == "of" or after[1] is inner)
         if inner is not None and of_it and piece.low in {"all", "both", "these", "those", "lot"}:
             return self._named(inner, after)
+        where = next(iter(piece.marks & PLACED), None)
+        if where is not None:
+            return self.things.placed(where, piece.start)
         side = next(iter(piece.marks & ACROSS), None)
         if side is not None:
             return self.things.on_side(side, piece.start)
@@ -243,12 +246,16 @@ class Naming(Writing):
     ) -> tuple[Thing | None, Piece | None]:
         """What is covered, and not what it is covered with."""
         names = [one for one in parts[at + 1 :] if one.sort is Sort.NAME and is_part(one)]
-        open_things = [one for one in names if not set(one.words) & lexicon.GUARDS]
+        open_things = [one for one in names if not self._guards_with(one)]
         if open_things:
             return self._named(open_things[0], parts), open_things[0]
         if operation is Verb.UNGUARD:
             return self._covered_with(parts) or thing, piece
         return thing, piece
+
+    def _guards_with(self, piece: Piece) -> bool:
+        """Whether a name is of what something is guarded with."""
+        return bool(set(piece.words) & lexicon.GUARDS) or singular(piece.head) in self.guard_nouns
 
     def _covered_with(self, parts: Sequence[Piece]) -> Thing | None:
         """What the cap, the rag or the tape is on that these words take off; the newest where none is named."""

@@ -78,6 +78,8 @@ class Nouns:
         if token is None or token.kind != "word" or place in self.quantities:
             return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
         low = token.low
+        if low in _POSITIONS and self.low(place + 1) in {"one", "ones"}:
+            return False
         if low in _POSITIONS and self._names_after(place + 1):
             return begun or self.low(place - 1) in _BEFORE_PLACES
         if low in VERBS:

@@ -70,6 +70,8 @@ _THEM = frozenset({"em", "'em"})
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
 _DONE_WITH = frozenset({"the", "all", "both", "them", "it", "those", "up", "that"})
+PLACED = lexicon.words_of("top bottom upper lower front rear inner outer middle long short")
+"""`The top one`: of several that were just spoken of."""
 _SKIPPED = lexicon.words_of(
     "little big tiny large clean dirty tight easy awkward fiddly stubborn great fine bad hidden tricky simple hard "
     "firm sharp weeping leaking failing matching offending more visible different similar handy obvious actual "
@@ -291,7 +293,7 @@ class _Reader(Nouns):
     def _sided(self, place: int, opening: "_Opening") -> int | None:
         """`The left one`: a pronoun that says on which side."""
         side, after = self.low(opening.after), opening.after + 2
-        if side not in ACROSS or self.low(opening.after + 1) != "one":
+        if side not in ACROSS | PLACED or self.low(opening.after + 1) != "one":
             return None
         start, end = self.words[place].start, self.words[after - 1].end
         self.found.append(Piece(Sort.PRONOUN, "one", start, end, marks=frozenset({*opening.marks, side})))

@@ -142,6 +142,20 @@ class Things:
         del self.known[:-_MOST]
         return one
 
+    def placed(self, where: str, place: int) -> Thing | None:
+        """`The top one`: of the kind that was spoken of last, where it sits."""
+        base = next(reversed(self.known), None)
+        if base is None or where in base.words:
+            return base
+        for thing in reversed(self.known):
+            if where in thing.words and thing.head == base.head:
+                return thing
+        words = (where, *(word for word in base.words[:-1] if word not in OPPOSITE), base.head)
+        one = replace(base, words=words, count=None, size=None, first=place, last=place, said=place, plural=False)
+        self.known.append(one)
+        del self.known[:-_MOST]
+        return one
+
     def named(self, piece: Piece, *, owner: Thing | None = None, near: Thing | None = None) -> Thing:
         """The thing that a name means: one that is known, or a new one."""
         if piece.marks & {"both", "all"}:

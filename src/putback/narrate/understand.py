@@ -19,6 +19,7 @@ from putback.narrate.lexicon import Sense
 from putback.narrate.parts_of import (
     INTRODUCES,
     STATES,
+    TAKES_OFF,
     TOOL_HEADS,
     WAY_BACK,
     chosen,
@@ -200,7 +201,14 @@ class _Understanding(Fragments):
             if self._verb(segment, parts, verb):
                 self.last_verb = verb
                 return True
-        return not verbs and (self._result(segment, parts) or self._same_again(segment, parts))
+        if verbs:
+            return False
+        placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
+        return placed or self._result(segment, parts) or self._same_again(segment, parts)
+
+    def _goes_on_undoing(self) -> bool:
+        """Whether the last operation took something off, so that `on` says where the next is."""
+        return bool(self.said) and self.said[-1].verb in TAKES_OFF
 
     def _known(self, segment: Segment, known: Known) -> bool:
         if known.verb is None:
