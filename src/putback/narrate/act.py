@@ -38,6 +38,7 @@ class Act:
     torque: bool = False
     back: bool = False
     stowed: bool = False
+    just_off: bool = False
     guarded: bool = False
     guard_nouns: frozenset[str] = frozenset()
     new: bool = False

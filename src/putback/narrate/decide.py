@@ -50,7 +50,7 @@ def _aside(act: Act) -> Verb | None:
         return None
     if act.low.startswith(_TURNS) and act.direction == NOWHERE and not act.words & {"forward", "forwards", "over"}:
         return None
-    if act.thing.off and "back" not in act.words:
+    if act.just_off and "back" not in act.words:
         return None
     is_back = "back" in act.words and (act.back or not act.low.startswith("fold"))
     return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE

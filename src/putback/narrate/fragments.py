@@ -11,6 +11,7 @@ from putback.narrate.decide import act_of
 from putback.narrate.lexicon import Sense
 from putback.narrate.naming import Naming
 from putback.narrate.parts_of import (
+    INTRODUCES,
     STATES,
     TAKES_OFF,
     WAY_BACK,
@@ -30,9 +31,16 @@ _ALONG = frozenset({"along", "around", "across", "between", "under", "against"})
 _HAD = frozenset({"have", "had", "has"})
 _NO_PLACE = frozenset({"order", "mode"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
+_SPOKEN_OF = 5
+"""So many things may be spoken of together."""
 _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
 _PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
+_THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
+_OF_THEM = _THEY_ARE | {"are", "is", "all", "both", "of", "them", "now", "the", "lot", "it"}
+_SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
+_PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
+_GONE = frozenset({"out", "off", "apart", "free", "in", "on", "back"})
 _EACH = frozenset({"each", "of", "total", "per"})
 
 
@@ -92,6 +100,8 @@ class Fragments(Naming):
         self._remember(parts[:n])
         if self._next_or_torqued(segment, parts, parts[n], after):
             return True
+        if after[0].low in {"on", "in", "at"} and not self.back and any(one.low in _PLACES for one in after[1:4]):
+            return False
         if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
             after = after[-1:]
         along = after[0].low in _ALONG and parts[n].head in lexicon.GUARDS
@@ -105,7 +115,7 @@ class Fragments(Naming):
             return self._off_with(segment, parts)
         if len(parts) > 2 and parts[0].low in _HAD and parts[1].sort is Sort.PRONOUN:
             return self._off_with(segment, [parts[2], *parts])
-        return self._sizes_only(segment, parts) or self._is_off(segment, parts)
+        return self._sizes_only(segment, parts) or self._is_gone(segment, parts)
 
     def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
@@ -175,16 +185,31 @@ class Fragments(Naming):
         self.add(segment, operation, thing, "", parts=parts)
         return True
 
-    def _is_off(self, segment: Segment, parts: Sequence[Piece]) -> bool:
-        """`Give it a tug and it's off.`"""
-        if segment.join != "it's" or not parts or parts[0].low not in {"off", "out"}:
+    def _is_gone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Give it a tug and it's off`, `so they're all out`, `that's all three of them in`."""
+        opens = segment.join in INTRODUCES or bool(parts and parts[0].low in _THEY_ARE)
+        rest = [piece for piece in parts if piece.low not in _OF_THEM and piece.sort is not Sort.QUANTITY]
+        if not opens or not rest or rest[0].sort is not Sort.PARTICLE or rest[0].low not in _GONE:
             return False
-        thing = self.things.newest(plural=False)
-        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
-        if operation is None or self.back:
+        counts = [piece.quantity.number.count or 0 for piece in parts if piece.quantity and piece.quantity.of is Of.COUNT]
+        plural = max(counts, default=1) > 1 or bool({piece.low for piece in parts} & _SEVERAL)
+        thing = self.things.newest(plural=True, fastener=True) if plural else None
+        thing = thing or self.things.newest(plural=plural)
+        goes_back = rest[0].low in {"in", "on", "back"}
+        if thing is None or thing.off is not goes_back or goes_back is not self.back:
             return False
-        self.add(segment, operation, thing, "")
+        others = self._named_with(thing) if plural and "all" in {piece.low for piece in parts} else []
+        for one in sorted((*others, thing), key=lambda each: each.said):
+            operation = act_of(Act(verb=None, thing=one, direction=ON if goes_back else OFF, back=self.back))
+            if operation is not None:
+                self.add(segment, operation, one, "", parts=parts)
         return True
+
+    def _named_with(self, thing: Thing) -> list[Thing]:
+        """The other fasteners that were spoken of with some: `three screws and two clips, they're all out`."""
+        since = self.said[-1].end if self.said else -1
+        near = self.things.known[-_SPOKEN_OF:]
+        return [one for one in near if one is not thing and one.kind and one.off is thing.off and one.last > since]
 
     def _same_again(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Reconnect the plug and the hose`: the second name has the verb of the first."""

@@ -89,7 +89,15 @@ def _to_the_side(act: Act, thing: Thing) -> Verb | None:
     return Verb.SWING_ASIDE
 
 
+def _only_put_down(act: Act, thing: Thing) -> bool:
+    """`Lift the cover off and toss it in the grass`: where a thing lies that just came off."""
+    again = act.back or act.new or thing.new or "back" in act.words
+    return act.just_off and not again and act.low.startswith(_LAYS)
+
+
 def _of_part(act: Act, thing: Thing) -> Verb | None:
+    if _only_put_down(act, thing):
+        return None
     habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:

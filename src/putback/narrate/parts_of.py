@@ -33,7 +33,7 @@ NO_OBJECT = (
         "second letter length depth width distance location orientation spot spec specification manual book "
         "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
-        "stand stands trestle trestles jack bungee bungees crate "
+        "corner corners stand stands trestle trestles jack bungee bungees crate "
     "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
         "brake-cleaner cleaner heat play slack weight ignition"
     )
@@ -44,7 +44,7 @@ _MOVE_THEMSELVES = lexicon.words_of(
 )
 FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
-_PARTS_TOO = lexicon.words_of("lamp lamps light lights lock lever latch hole holes stud button grips place bin heat")
+_PARTS_TOO = lexicon.words_of("corner corners lamp lamps light lights lock lever latch hole holes stud button grips place bin heat")
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(
     "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
@@ -224,6 +224,8 @@ def reaching_back(start: int, thing: Thing | None, parts: Sequence[Piece], count
 
 def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     """`There's a clip in the corner`, `the bolt is in here`: where a thing is, and nothing done to it."""
+    if join == "that's" and (name.count or 0) > 1 and name.head in lexicon.FASTENERS:
+        return False
     if join in INTRODUCES - {"it's"} or name.head in NO_OBJECT or name.marks & {"a", "an", "another"}:
         return True
     lows = {piece.low for piece in parts}

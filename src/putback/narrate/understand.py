@@ -54,11 +54,17 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
     return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
 
 
+def _says_no_more(parts: Sequence[Piece], verb: Piece) -> bool:
+    """`Squeeze and pull`: an order that names nothing."""
+    return all(piece is verb or piece.sort in (Sort.PARTICLE, Sort.SMALL, Sort.JOIN) for piece in parts)
+
+
 def _has_verb(parts: Sequence[Piece]) -> bool:
     return any(piece.sort is Sort.VERB for piece in parts)
 
 
 _FOLLOWS_A_VERB = frozenset({Sense.MOVE, Sense.OFF, Sense.ASIDE})
+_PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
 _LATE = 0.7
 """After so great a share of a text, a summing up is one."""
 _BEFORE_RECAP = 12
@@ -246,6 +252,7 @@ class _Understanding(Fragments):
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),
             stowed=is_stowed(parts[at + 1 :]),
+            just_off=bool(self.said) and self.said[-1].verb in (Verb.REMOVE, Verb.UNDO) and self.objects[-1] is thing,
         )
         operation = act_of(act)
         if operation is None or self._only_said(segment, parts, act, operation, piece):
@@ -275,6 +282,9 @@ class _Understanding(Fragments):
     def _unsaid(self, segment: Segment, parts: Sequence[Piece], verb: Piece, was_without: bool) -> Thing | None:
         """What a verb without an object is done to: `snugged`, `plugged in`, `filled`."""
         thing = self._just_started() if verb.sense is Sense.TIGHTEN else None
+        if thing is None and verb.low in _PULLS and not self.back and _says_no_more(parts, verb):
+            near = self.things.newest(off=False, fastener=False, among=2)
+            thing = near if near is not None and segment.start - near.last < _NEXT_TO else None
         if thing is None and lexicon.is_participle(verb.low) and not any(one.sort is Sort.NAME for one in parts):
             self.without_verb = was_without and verb.sense in _FOLLOWS_ON
             more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
