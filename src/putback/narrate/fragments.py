@@ -19,6 +19,7 @@ from putback.narrate.parts_of import (
     is_part,
     is_stowed,
     only_told,
+    takes_off,
 )
 from putback.narrate.phrases import PLACED, REST, Piece, Sort
 from putback.narrate.quantities import Of
@@ -159,6 +160,8 @@ class Fragments(Naming):
             stowed=is_stowed(after),
         )
         operation = act_of(act)
+        if operation in WAY_BACK | {Verb.GUARD} and act.direction == ON and not self.back and self._is_undone_next():
+            return False
         if operation is None or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
             return False
         thing: Thing | None = act.thing
@@ -173,6 +176,15 @@ class Fragments(Naming):
         if operation is Verb.FIT:
             self._with_fasteners(segment, after)
         return True
+
+    def _is_undone_next(self) -> bool:
+        """`Three nuts on the bracket. Undo them.`: the words before an order say what there is."""
+        following = self.following
+        if following is None or following.join in {"and", "then"}:
+            return False
+        pronoun = any(piece.sort is Sort.PRONOUN for piece in following.pieces[:4])
+        verbs = [n for n, piece in enumerate(following.pieces) if piece.sort is Sort.VERB]
+        return pronoun and any(takes_off(following.pieces[n], following.pieces[n + 1 :]) for n in verbs)
 
     def _off_with(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Four bolts hold it; out with them.`"""

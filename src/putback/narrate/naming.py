@@ -46,6 +46,7 @@ class Naming(Writing):
         self.without_verb = False
         self.recalling = False
         self.coming: Segment | None = None
+        self.following: Segment | None = None
 
     def _only_stands_on(self, parts: Sequence[Piece], verb: Piece, thing: Thing | None, piece: Piece | None) -> bool:
         """`The hub goes on with four bolts`: how it is built, where nothing came off yet."""
@@ -128,7 +129,7 @@ class Naming(Writing):
         just = self._just_done(plural, verb)
         if just is not None and takes_off(verb, after):
             return just
-        fastener = self.things.newest(plural=True, fastener=True) if verb.sense is Sense.TIGHTEN and plural else None
+        fastener = self._fasteners(verb, after) if plural else None
         if fastener is not None:
             return fastener
         moves_itself = verb.sense is Sense.MOVE and verb.low.endswith("s") and not plural
@@ -139,6 +140,14 @@ class Naming(Writing):
             or self.things.newest(plural=plural)
             or self.things.newest()
         )
+
+    def _fasteners(self, verb: Piece, after: Sequence[Piece]) -> Thing | None:
+        """`Tighten them`, `undo the lot`, `get those out`: what is turned or clipped, where some was spoken of."""
+        if verb.sense is Sense.TIGHTEN:
+            return self.things.newest(plural=True, fastener=True)
+        if verb.sense not in _OF_NO_FASTENER and takes_off(verb, after):
+            return self.things.newest(plural=True, fastener=True, off=False, among=4)
+        return None
 
     def _counted(self, piece: Piece, after: Sequence[Piece]) -> Thing | None:
         """`All three of those`, `both of them`: the newest of which there are so many."""

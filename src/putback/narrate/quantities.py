@@ -281,4 +281,5 @@ def _torx(words: Sequence[Token], place: int) -> Quantity | None:
         return _torx_of_many(words, place, after)
     if following.count is None or not 5 <= following.count <= 100:
         return None
-    return Quantity(Of.SIZE, f"T{following.text}", following, place, following.after)
+    many = _is_s(words, following.after)
+    return Quantity(Of.SIZE, f"T{following.text}", following, place, following.after + many, many=many)

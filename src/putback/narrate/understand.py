@@ -11,7 +11,7 @@ from itertools import zip_longest
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import Act, direction_of
+from putback.narrate.act import NOWHERE, OFF, Act, direction_of
 from putback.narrate.decide import act_of
 from putback.narrate.fragments import Fragments
 from putback.narrate.guarding import cover_of
@@ -64,6 +64,7 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
 
 
 _FOLLOWS_A_VERB = frozenset({Sense.MOVE, Sense.OFF, Sense.ASIDE})
+_COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
 _LATE = 0.7
 """After so great a share of a text, a summing up is one."""
@@ -97,6 +98,7 @@ class _Understanding(Fragments):
     def read(self) -> list[Said]:
         row = segments(pieces(self.spoken.text, self.spoken.breaks))
         for segment, following in zip_longest(row, row[1:]):
+            self.following = following
             self.coming = following if following and following.sentence == segment.sentence else None
             self._segment(segment)
         return [
@@ -244,7 +246,7 @@ class _Understanding(Fragments):
         act = Act(
             verb=verb,
             thing=thing,
-            direction=direction_of(parts[at + 1 :], parts[:at]),
+            direction=direction_of(parts[at + 1 :], parts[:at]) or self._until(),
             words=frozenset(word for one in parts for word in (one.words or (one.low,))),
             torque=torque is not None,
             back=self.back,
@@ -262,6 +264,13 @@ class _Understanding(Fragments):
         if operation is Verb.FIT:
             self._with_fasteners(segment, parts[at + 1 :])
         return True
+
+    def _until(self) -> str:
+        """`Rock it until it lets go`: off, as the words after it tell."""
+        coming = self.coming
+        if coming is None or coming.join not in {"until", "till"}:
+            return NOWHERE
+        return OFF if {piece.low for piece in coming.pieces} & _COMES_FREE else NOWHERE
 
     def _covers(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
         """`I've pulled an old glove over the post`: guarded, by what it is or what it is for."""
