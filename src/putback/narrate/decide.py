@@ -124,7 +124,9 @@ def _started(act: Act) -> Verb | None:
 
 def _looked(act: Act) -> Verb | None:
     if act.low == "looking" or (
-        act.low.startswith("look") and not act.words & {"at", "for", "into", "over", "inside", "up", "round", "around", "under", "behind", "along"}
+        act.low.startswith("look")
+        and not act.words
+        & {"at", "for", "into", "over", "inside", "up", "round", "around", "under", "behind", "along"}
     ):
         return None
     return Verb.INSPECT if act.thing is not None else None

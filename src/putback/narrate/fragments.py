@@ -203,7 +203,9 @@ class Fragments(Naming):
         rest = [piece for piece in parts if piece.low not in _OF_THEM and piece.sort is not Sort.QUANTITY]
         if not opens or not rest or rest[0].sort is not Sort.PARTICLE or rest[0].low not in _GONE:
             return False
-        counts = [piece.quantity.number.count or 0 for piece in parts if piece.quantity and piece.quantity.of is Of.COUNT]
+        counts = [
+            piece.quantity.number.count or 0 for piece in parts if piece.quantity and piece.quantity.of is Of.COUNT
+        ]
         plural = max(counts, default=1) > 1 or bool({piece.low for piece in parts} & _SEVERAL)
         thing = self.things.newest(plural=True, fastener=True) if plural else None
         thing = thing or self.things.newest(plural=plural)

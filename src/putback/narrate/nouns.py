@@ -55,7 +55,12 @@ _ADJECTIVES = lexicon.words_of("old little big small long short whole tiny large
 _SHORTEST_VERB = 3
 _WHERE_TO = lexicon.words_of("off out home in on up down back free loose apart through over aside away into onto")
 _AN_OBJECT = lexicon.words_of("the that those them it this these both all your my its their")
-_BEFORE_ORDERS = lexicon.words_of("and then to gonna just i've we've they've carefully gently now so") | {"", ".", ",", ";"}
+_BEFORE_ORDERS = lexicon.words_of("and then to gonna just i've we've they've carefully gently now so") | {
+    "",
+    ".",
+    ",",
+    ";",
+}
 _TOOLS_AND_PARTS = frozenset(FASTENERS) | lexicon.CONNECTOR_HEADS | lexicon.GUARDS | lexicon.HOSE_HEADS
 _DETERMINED = lexicon.words_of("the that those them it your this these a")
 _DOING = lexicon.words_of(

@@ -21,10 +21,32 @@ class Known:
 
 _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
-_GONE_ROUND = frozenset({"go", "gone", "going", "went", "been", "had", "run", "ran", "put", "threw", "plug", "plugged", "hook", "hooked"})
+_GONE_ROUND = frozenset(
+    {"go", "gone", "going", "went", "been", "had", "run", "ran", "put", "threw", "plug", "plugged", "hook", "hooked"}
+)
 _READING = frozenset({"read", "reading", "check", "pull", "pulled", "go", "going", "went", "run", "ran"})
 _WAITED = frozenset(
-    {"wait", "waited", "waiting", "give", "gave", "leave", "left", "sit", "sits", "sat", "stand", "stood", "waits", "allow", "allowed", "leaves", "leaving", "rest", "rested"}
+    {
+        "wait",
+        "waited",
+        "waiting",
+        "give",
+        "gave",
+        "leave",
+        "left",
+        "sit",
+        "sits",
+        "sat",
+        "stand",
+        "stood",
+        "waits",
+        "allow",
+        "allowed",
+        "leaves",
+        "leaving",
+        "rest",
+        "rested",
+    }
 )
 _CODES = frozenset({"code", "module", "unit", "fault", "system"})
 _LOOKED = frozenset(

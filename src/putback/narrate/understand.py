@@ -11,11 +11,11 @@ from itertools import zip_longest
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import NOWHERE, OFF, Act, direction_of
+from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of
 from putback.narrate.decide import act_of
 from putback.narrate.fragments import Fragments
 from putback.narrate.guarding import cover_of
-from putback.narrate.lexicon import Sense
+from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
     INTRODUCES,
     STATES,
@@ -64,6 +64,23 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
 
 
 _FOLLOWS_A_VERB = frozenset({Sense.MOVE, Sense.OFF, Sense.ASIDE})
+_PREPARE = (
+    *LET_GO,
+    "slide",
+    "swing",
+    "grab",
+    "give",
+    "gave",
+    "lift",
+    "push",
+    "tap",
+    "hold",
+    "grip",
+    "turn",
+    "reach",
+    "flip",
+)
+"""With such words a thing is made to let go."""
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
 _LATE = 0.7
@@ -129,11 +146,23 @@ class _Understanding(Fragments):
         torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
         told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
         may_be_done = segment.mood is Mood.DONE or told_with
-        if may_be_done and self._done(segment, parts):
+        before = len(self.said)
+        done = may_be_done and self._done(segment, parts)
+        self._prepares(segment, parts, done=done or len(self.said) > before)
+        if done:
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _prepares(self, segment: Segment, parts: Sequence[Piece], *, done: bool) -> None:
+        """`Slide the catch across`, `give it a thump`: the words for what comes off next begin here."""
+        if done or segment.mood is not Mood.DONE or not any(piece.low.startswith(_PREPARE) for piece in parts):
+            if done or segment.sentence != self.prepared[1]:
+                self.prepared = (0, -1)
+            return
+        if self.prepared[1] != segment.sentence:
+            self.prepared = (segment.start, segment.sentence)
 
     def _recaps(self, segment: Segment) -> bool:
         """`What have we done?`, `to go over that again`, `that's it`: what follows was told before."""
@@ -154,13 +183,18 @@ class _Understanding(Fragments):
     def _side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """Whether words only say on which side the work goes on, or that it is the same there."""
         if same_again(parts):
-            if self.coming is None or self.coming.mood is not Mood.NEGATED:
+            if (self.coming is None or self.coming.mood is not Mood.NEGATED) and not self._told_in_full():
                 self._repeated(segment)
             return True
         side = heading(parts)
         if side is not None:
             self.things.side = side
         return side is not None
+
+    def _told_in_full(self) -> bool:
+        """`The same on the other side. Left strut off, …`: what follows tells it anew."""
+        pieces = self.following.pieces if self.following is not None else ()
+        return any(piece.sort is Sort.NAME and set(piece.words[:1]) & ACROSS for piece in pieces[:2])
 
     def _repeated(self, segment: Segment) -> None:
         """The last run of operations once more, on the other side, standing on these words."""

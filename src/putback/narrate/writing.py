@@ -70,6 +70,7 @@ class Writing:
         self.covered: list[tuple[Thing, set[str]]] = []
         self.taken_off = 0
         self.last_sentence = -1
+        self.prepared = (0, -1)
         self.tool_size: tuple[str, int, int] | None = None
 
     def with_tool(self, segment: Segment, parts: Sequence[Piece]) -> bool:
@@ -148,6 +149,19 @@ class Writing:
             thing.says(pronoun.start)
             thing.size = size.text
 
+    def _mentioned(self, start: int, thing: Thing | None, *, named: bool) -> int:
+        """Where the thing stands that is only meant here: `There's a plug in the corner; pull it`."""
+        if named or thing is None or not 0 < start - thing.last < _LONGEST_SPAN:
+            return start
+        return thing.last if not self.said or thing.last >= self.said[-1].end else start
+
+    def _prepared(self, verb: Verb, segment: Segment) -> int:
+        """Where what came before it in the same breath began: `slide the catch across and pull it out`."""
+        start, sentence = self.prepared
+        if sentence != segment.sentence or verb not in TAKES_OFF or segment.start - start > _LONGEST_SPAN:
+            return segment.start
+        return segment.start if self.said and start < self.said[-1].end else start
+
     def _again(self, verb: Verb, thing: Thing | None, segment: Segment, torque: Quantity | None) -> bool:
         """Whether the same was just said in other words; then the words go to the operation that is there."""
         if not self.said or thing is None or self.said[-1].verb is not verb:
@@ -221,6 +235,7 @@ class Writing:
         self.guards += {Verb.GUARD: 1, Verb.UNGUARD: -1}.get(verb, 0)
         count, size = numbers(verb, thing, parts)
         start = reaching_back(segment.start, thing, parts, count, size)
+        start = min(start, self._mentioned(start, thing, named=bool(name)), self._prepared(verb, segment))
         with_tool = self.tool_size if verb in (Verb.UNDO, Verb.ISOLATE) and size is None else None
         if with_tool is not None and with_tool[2] == segment.sentence:
             size, start = with_tool[0], min(start, with_tool[1])
