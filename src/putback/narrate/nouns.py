@@ -49,13 +49,20 @@ _THINGS_FIRST = (
         "cover covers seal seals mount mounts seat seats coil switch clamp clamps block brush box strip"
     )
 )
+_SENTENCE_BEGINS = frozenset({"", ".", ";"})
+_BESIDE = lexicon.words_of("behind under beneath underneath from between inside beside at near below above")
 _SMEARED = frozenset({"grease", "lube", "oil", "paint"})
 _ENDS = frozenset({"edge", "end", "ends", "edges", "face", "faces"})
 _ADJECTIVES = lexicon.words_of("old little big small long short whole tiny large")
 _SHORTEST_VERB = 3
 _WHERE_TO = lexicon.words_of("off out home in on up down back free loose apart through over aside away into onto")
 _AN_OBJECT = lexicon.words_of("the that those them it this these both all your my its their")
-_BEFORE_ORDERS = lexicon.words_of("and then to gonna just i've we've they've carefully gently now so") | {"", ".", ",", ";"}
+_BEFORE_ORDERS = lexicon.words_of("and then to gonna just i've we've they've carefully gently now so") | {
+    "",
+    ".",
+    ",",
+    ";",
+}
 _TOOLS_AND_PARTS = frozenset(FASTENERS) | lexicon.CONNECTOR_HEADS | lexicon.GUARDS | lexicon.HOSE_HEADS
 _DETERMINED = lexicon.words_of("the that those them it your this these a")
 _DOING = lexicon.words_of(
@@ -139,8 +146,10 @@ class Nouns:
             return True
         if begun and is_participle(following) and not low.endswith(("ed", "s", "ing")) and low not in _DOING:
             return True
-        if low == "clean" and (before in VERBS or before in {"with", "in"}):
-            return self._names_after(place + 1)
+        if low == "clean" and (before in VERBS or before in {"with", "in", "of"} or following in lexicon.GUARDS):
+            return self._names_after(place + 1) or following in lexicon.GUARDS
+        if low in lexicon.GUARDS and before in _SENTENCE_BEGINS and following in _BESIDE:
+            return True
         both = low in _NOUN_TOO and not (low == "top" and following in {"of", "and"})
         return both and self._noun_among(place, low, following, begun)
 

@@ -34,7 +34,7 @@ NO_OBJECT = (
         "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
         "corner corners stand stands trestle trestles jack bungee bungees crate "
-    "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
+        "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
         "brake-cleaner cleaner heat play slack weight ignition"
     )
     | EVERYDAY_NOUNS
@@ -44,7 +44,9 @@ _MOVE_THEMSELVES = lexicon.words_of(
 )
 FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
-_PARTS_TOO = lexicon.words_of("corner corners lamp lamps light lights lock lever latch hole holes stud button grips place bin heat")
+_PARTS_TOO = lexicon.words_of(
+    "corner corners lamp lamps light lights lock lever latch hole holes stud button grips place bin heat"
+)
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(
     "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
