@@ -16,7 +16,6 @@ _TO_A_SIDE = ("to the side", "to 1 side", "off to side")
 _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
-_GUARD_HEADS = lexicon.GUARDS | {singular(word) for word in lexicon.GUARDS}
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
 _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
 _EITHER_WAY = lexicon.words_of(
@@ -29,12 +28,18 @@ LET_GO = ("pull", "push", "squeeze", "pinch", "twist", "press", "depress", "flic
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Act:
-    """What is known of one act. `verb` None: only a particle was said (`Trim out.`)."""
+    """What is known of one act. `verb` None: only a particle was said (`Trim out.`).
+
+    `guard` are the words of what covers for a time, `guarded` whether such a one is in its place, and
+    `plug` whether a plug is named that may be one.
+    """
 
     verb: Piece | None
     thing: Thing | None
     direction: str
     words: frozenset[str] = field(default_factory=frozenset)
+    guard: frozenset[str] = field(default_factory=frozenset)
+    plug: bool = False
     torque: bool = False
     back: bool = False
     stowed: bool = False
@@ -56,11 +61,10 @@ class Act:
     @property
     def guards(self) -> bool:
         """Whether something is named that covers or plugs for a time, and is no part of the car."""
-        named = self.words & lexicon.GUARDS
-        if named - lexicon.HARD_GUARDS:
+        if self.guard - lexicon.HARD_GUARDS:
             return True
-        parted = self.thing is not None and self.thing.off and singular(self.thing.head) in lexicon.GUARDS
-        return bool(named) and not parted and (self.guarded or not self.back)
+        parted = self.thing is not None and self.thing.off and self.thing.head in self.guard
+        return bool(self.guard) and not parted and (self.guarded or not self.back)
 
 
 def is_energy(thing: Thing) -> bool:
@@ -106,16 +110,15 @@ def taken_off(act: Act) -> Verb | None:
     if thing is None:
         return None
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
-        return Verb.DRAIN if act.low.startswith(POURS) else None
+        return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None
     if act.direction == ON and act.low in _EITHER_WAY:
         return put_on(act)
     if act.direction == ASIDE and not thing.kind and act.sense in (Sense.LOOSEN, Sense.MOVE):
         return Verb.SWING_ASIDE
-    covers = thing.head in _GUARD_HEADS or (act.guarded and set(thing.words) & (lexicon.GUARDS | {"plug", "plugs"}))
-    covers = covers or thing.head in act.guard_nouns
+    covers = act.guard or act.plug or thing.head in act.guard_nouns
     if covers and act.guarded and not thing.off:
         return Verb.UNGUARD
-    soft = thing.head in _GUARD_HEADS and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
+    soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     cases = (
         (folded and not act.guards, Verb.SWING_ASIDE),

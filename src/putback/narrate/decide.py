@@ -16,6 +16,8 @@ _OPEN_ENDS = lexicon.words_of(
 )
 _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
 _ENGINE = lexicon.words_of("engine motor seconds over starter key")
+_STOPS = ("cap", "bung", "blank", "tape", "taping", "mask", "cork", "stuff", "stopper", "cover", "wrap", "swaddl")
+_BENDS = ("bend", "bent")
 _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
 
 
@@ -27,12 +29,22 @@ def act_of(act: Act) -> Verb | None:
     return decide(act) if decide else None
 
 
+def covered(act: Act, over: Verb | None) -> Verb | None:
+    """`Rag in the hose` guards, unless it is a cap of the car that came off before."""
+    parted = act.thing is not None and act.thing.off
+    hard = not act.guard - lexicon.HARD_GUARDS
+    return over if over is not None and not (hard and (parted or act.back)) else None
+
+
 def _cover(act: Act) -> Verb | None:
-    if act.guarded and act.direction == OFF:
+    if act.guarded and act.direction == OFF and not act.low.endswith(("ed", "ing")):
         return Verb.UNGUARD
     if "back" in act.words:
         return None
-    return Verb.GUARD if act.guards or act.sense is Sense.COVER else None
+    if act.guards or act.low.startswith(_STOPS):
+        return Verb.GUARD
+    open_end = act.thing is None or act.thing.head in _OPEN_ENDS
+    return Verb.GUARD if open_end and not act.low.startswith("clos") and act.sense is Sense.COVER else None
 
 
 def _lay(act: Act) -> Verb | None:
@@ -47,6 +59,8 @@ def _aside(act: Act) -> Verb | None:
     if act.guards:
         return Verb.GUARD
     if act.thing is None:
+        return None
+    if act.low.startswith(_BENDS) and act.direction == NOWHERE:
         return None
     if act.low.startswith(_TURNS) and act.direction == NOWHERE and not act.words & {"forward", "forwards", "over"}:
         return None
@@ -136,6 +150,8 @@ def _cleaned(act: Act) -> Verb | None:
     """`Wipe the flange`; a clean tub is only where the oil goes."""
     if act.low.startswith("bl") and act.direction == UP:
         return None
+    if act.thing is not None and act.thing.head in _CODES and act.low.startswith("wip"):
+        return Verb.NOTE
     return Verb.CLEAN if act.thing is not None and act.thing.head not in _CONTAINERS else None
 
 

@@ -7,7 +7,8 @@ from itertools import pairwise
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.act import OFF, ON, Act, direction_of
-from putback.narrate.decide import act_of
+from putback.narrate.covering import guard_words, is_guard, may_cover, put_over
+from putback.narrate.decide import act_of, covered
 from putback.narrate.lexicon import Sense
 from putback.narrate.naming import Naming
 from putback.narrate.parts_of import (
@@ -28,7 +29,6 @@ from putback.narrate.things import Thing
 from putback.narrate.torques import torque_of
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
-_ALONG = frozenset({"along", "around", "across", "between", "under", "against"})
 _HAD = frozenset({"have", "had", "has"})
 _NO_PLACE = frozenset({"order", "mode"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
@@ -105,7 +105,7 @@ class Fragments(Naming):
             return False
         if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
             after = after[-1:]
-        along = after[0].low in _ALONG and parts[n].head in lexicon.GUARDS
+        along = is_guard(parts[n]) and put_over(parts, None) is not None
         is_act = (along or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
         return is_act and self._went(segment, parts, parts[n], after)
 
@@ -143,7 +143,7 @@ class Fragments(Naming):
         if len(after) < 2 or after[0].low == "back" or after[1].sort not in (Sort.NAME, Sort.PRONOUN):
             return True
         terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)
-        if parts[n].head in lexicon.GUARDS and "the" not in parts[n].marks:
+        if is_guard(parts[n]) and "the" not in parts[n].marks:
             return True
         return terse and (after[0].low in lexicon.OFF_WORDS or self.back or "new" in parts[n].marks)
 
@@ -151,15 +151,17 @@ class Fragments(Naming):
         act = Act(
             verb=None,
             thing=self._named(name, parts),
-            direction=ON if after[0].low in _ALONG else direction_of(after, ()),
+            direction=direction_of(after, ()),
             new="new" in name.marks,
             words=frozenset(word for one in parts for word in (one.words or (one.low,))),
             back=self.back,
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),
+            plug=may_cover(name.words),
+            guard=guard_words(parts),
             stowed=is_stowed(after),
         )
-        operation = act_of(act)
+        operation = covered(act, put_over(parts, None)) or act_of(act)
         if operation in WAY_BACK | {Verb.GUARD} and act.direction == ON and not self.back and self._is_undone_next():
             return False
         if operation is None or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):

@@ -44,7 +44,14 @@ class Sense(Enum):
 
 
 _WORDS: dict[Sense, str] = {
-    Sense.OFF: "split remove removes removed removing undo undoes undid undone undoing unbolt unbolted "
+    Sense.OFF: "parted parting separated separates separating withdrew withdraws unties untied untie unbuckle "
+    "unbuckled unlash unlashed unstrap unstrapped unlink unlinked unship unshipped unrivet "
+    "unriveted unrivetted unbutton unbuttoned unhitched unlatching unwinding unseats unseated "
+    "unsticks sawn chiselled chiseled cropped severed liberated unhooked prises pries peels peeling "
+    "stripping levering frees releases releasing extracts detaches dislodging "
+    "dismounted demounting untangled untwist untwisted uncap uncapped unbind unbound disentangled "
+    "unmate unmated uncovered uncover unwraps undraw "
+    "split remove removes removed removing undo undoes undid undone undoing unbolt unbolted "
     "unbolts unscrew unscrewed unscrews unclip unclipped unclips detach detached withdraw "
     "withdrawn extract extracted prise prised pry pried unfasten unfastened unhook unhooked "
     "unhitch unwind unthread dismount unwound strip stripped unlatch unlatched unsnap unsnapped "
@@ -56,12 +63,19 @@ _WORDS: dict[Sense, str] = {
     "zapped gun gunned unthreaded unthreading demount demounted unpeel unpeeled jimmy jimmied "
     "unstick unstuck unclick unclicks unclicked unwrap unwrapped unseal unsealed excise unclamp unclamped unlace unzip "
     "unzipped ditch ditched slash slashed drilled",
-    Sense.LOOSEN: "loosen loosened loosens loosening slacken slackened slackens slack slacked crack cracked "
+    Sense.LOOSEN: "eases unloosen unloosened unloosed "
+    "loosen loosened loosens loosening slacken slackened slackens slack slacked crack cracked "
     "ease eased slackening cracking easing",
     Sense.UNPLUG: "unplug unplugged unplugs unplugging disconnect disconnected disconnects disconnecting "
     "uncouple uncoupled isolate isolated depower isolating uncoupling uncouples deenergise "
     "deenergised deenergize deenergized",
-    Sense.ON: "followed fit fitted fits refit refitted refits install installed installs installing "
+    Sense.ON: "bed bedded beds relocated relocates relocate reengage reengaged reengages refix refixed "
+    "refixes married lodged repositioning reinstates reinstating reinstall reinstalls "
+    "installs presented tacked nests nested rejoin rejoined rejoins rejoining "
+    "joined joins reseats locates locating engages remounts remounting assembles "
+    "reassembles attaches inserts replugs refastens stowed restowed "
+    "interposed sandwiched "
+    "followed fit fitted fits refit refitted refits install installed installs installing "
     "reinstall reinstalled reattach reattached attach attached mount mounted remount seat "
     "seated reseat rebolt bolt bolted insert inserted inserts clip clipped reclip press presses "
     "pressed locate located relocate offer offered hang hung replace-back place placed places "
@@ -71,15 +85,24 @@ _WORDS: dict[Sense, str] = {
     "reinstate reinstated reposition repositioned position positioned reassemble reassembled "
     "assemble assembled engage engaged nestle nestled rebolts settle settled fasten fastened "
     "refasten refastened reconnect-to rerouted reroute reapply",
-    Sense.START: "start started starts starting thread threaded threading",
-    Sense.TIGHTEN: "tighten tightened tightens tightening retighten torque torqued torques torquing snug "
+    Sense.START: "entered enters entering start started starts starting thread threaded threading",
+    Sense.TIGHTEN: "tautened retightened retightens retightening retensioned tensions tensioning "
+    "retension secures "
+    "tighten tightened tightens tightening retighten torque torqued torques torquing snug "
     "snugged nip nipped cinch cinched crank cranked pinch-up clamp clamped tension tensioned "
     "secure secured secures securing retorque retorqued torqueing snugging nipping nips snugs "
     "cinches clamping",
-    Sense.PLUG: "plug plugged plugs plugging reconnect reconnected reconnects reconnecting connect "
+    Sense.PLUG: "mated remated remate rehook rehooked recoupling reconnects replugging "
+    "plug plugged plugs plugging reconnect reconnected reconnects reconnecting connect "
     "connected connects click clicks clicked hook hooked hooks replug replugged couple coupled "
     "clicking hooking coupling connecting recouple recoupled",
-    Sense.MOVE: "lets poke poked wedge wedged jam jammed cram crammed driven drives drawing return returned "
+    Sense.MOVE: "picked picks picking pick transfer transferred manipulated shuffled inched shimmied "
+    "walked wormed jockeyed ferried lug lugged hefted heft spirited tumbled "
+    "draws coaxes coaxing nudges nudging tugging rocks rocking "
+    "wriggling jiggles jiggling guides guiding drags dragging hauls hauling "
+    "heaves flicks flicking snapping pings tosses chucks chucking shifting pinged "
+    "yoinked yoink skimmed twirl twirled whirl whirled "
+    "lets poke poked wedge wedged jam jammed cram crammed driven drives drawing return returned "
     "returns lever-up take takes took taken taking pull pulls pulled pulling pop pops popped "
     "popping work works worked wiggle wiggled slide slides slid sliding lift lifts lifted "
     "lifting get gets got getting drop drops dropped put puts putting set sets setting sit sits "
@@ -100,31 +123,43 @@ _WORDS: dict[Sense, str] = {
     "tease teased teases teasing hoick hoicked hoik hoiked winkle winkled wangle wangled prize prized "
     "clonk clonked ram rammed thrust jerk jerked bounce bounced "
     "depress depressed taps tugs raise-out",
-    Sense.ASIDE: "tuck tucked tucks swing swings swung fold folds folded tie ties tied tucking swinging "
+    Sense.ASIDE: "bend bent bends bending lash lashed lashes ziptied strapped tether tethered "
+    "suspend suspended suspends suspending hitched "
+    "tuck tucked tucks swing swings swung fold folds folded tie ties tied tucking swinging "
     "folding tying hinge hinged hinges flip flipped flips tilt tilted tilts swivel swivelled "
     "swiveled prop propped bungee bungeed flop flopped flops lean leaned leans pivoted pivoting",
-    Sense.COVER: "cover covered covers stuff stuffed cap capped tape taped bung bunged mask masked block "
+    Sense.COVER: "blanked swaddled covering stopper stoppered "
+    "corked stuffing bunging taping capping masking wrapping "
+    "cover covered covers stuff stuffed cap capped tape taped bung bunged mask masked block "
     "blocked close closed wrap wrapped seal sealed",
-    Sense.LAY: "lay lays laid laying drape draped",
-    Sense.RAISE: "raise raised raises jack jacked hoist hoisted",
+    Sense.LAY: "spread spreads spreading drapes draping lay lays laid laying drape draped",
+    Sense.RAISE: "elevate elevated raising jacking hoisting raise raised raises jack jacked hoist hoisted",
     Sense.LOWER: "lower lowered lowers lowering",
-    Sense.DRAIN: "drain drained drains draining",
-    Sense.FILL: "fill filled fills filling refill refilled top topped pour poured pours pouring",
-    Sense.BLEED: "bleed bled bleeds bleeding burp burped",
+    Sense.DRAIN: "siphon siphoned syphon syphoned evacuate evacuated recovered decanted decant bailed "
+    "drain drained drains draining",
+    Sense.FILL: "replenish replenished refills refilling tops topping "
+    "fill filled fills filling refill refilled top topped pour poured pours pouring",
+    Sense.BLEED: "purged purging vented burping bleed bled bleeds bleeding burp burped",
     Sense.SCAN: "scan scanned scans scanning",
     Sense.READ: "read reads",
     Sense.WAIT: "wait waited waits waiting",
-    Sense.PROVE: "verify verified confirm confirmed prove proved proven test tested",
-    Sense.MEASURE: "measure measured measures measuring",
+    Sense.PROVE: "verifies verifying confirms confirming proves proving tests testing ascertained "
+    "verify verified confirm confirmed prove proved proven test tested",
+    Sense.MEASURE: "gauged metered measure measured measures measuring",
     Sense.CHECK: "check checked checks checking",
-    Sense.INSPECT: "inspect inspected inspects examine examined look looked looks looking eyeball inspecting "
+    Sense.INSPECT: "scrutinised scrutinized inspects examines viewed surveyed eyed "
+    "inspect inspected inspects examine examined look looked looks looking eyeball inspecting "
     "examining eyeballed",
-    Sense.CLEAN: "wiping cleaning scraping brushing scrubbing scrubbed hoovering vacuuming dust dusted clean "
+    Sense.CLEAN: "mop mopped swab swabbed swabs swabbing polished flushed scour scoured buffed buff "
+    "sanded emeried deburred scrubs scrapes dusts vacuumed dried decarbonised "
+    "decarbonized rinses rinsing buffing polishing "
+    "wiping cleaning scraping brushing scrubbing scrubbed hoovering vacuuming dust dusted clean "
     "cleaned cleans wipe wiped wipes scrape scraped scrub brush brushed rinse rinsed blow blown "
     "blew degrease degreased wash washed washes washing hosed vacuum vacuumed hoover hoovered sweep swept",
-    Sense.MARK: "mark marked marks marking scribe scribed",
-    Sense.CLEAR: "clear cleared clears clearing erase erased",
-    Sense.RENEW: "renew renewed renews replace replaced replaces replacing swap swapped swapping",
+    Sense.MARK: "label labelling labeling mark marked marks marking scribe scribed",
+    Sense.CLEAR: "delete deleted deletes deleting clear cleared clears clearing erase erased",
+    Sense.RENEW: "exchange exchanged exchanges exchanging substituted superseded renewing "
+    "renew renewed renews replace replaced replaces replacing swap swapped swapping",
     Sense.LEAVE: "leave leaves left leaving",
     Sense.SWITCH: "switch switched",
 }
@@ -147,6 +182,7 @@ for _word, _sense in list(VERBS.items()):
             VERBS.setdefault(_form, _sense)
 
 _PARTICIPLES = words_of(
+    "bent spread unbound sawn done shut "
     "let undone swung hung slung wound spun bled blown driven torn taken drawn cut put set run withdrawn slid "
     "stuck split lain brought swept unwound laid gone bound built sent left"
 )
@@ -164,8 +200,8 @@ OTHER_VERBS = words_of(
     "tell show shows live lives hide hides hidden watch watching use used using reach reaches feel feels try "
     "tried stay stays stayed look-like happen break-free send kill kills follow remember forget catch catches "
     "splits belong have has had having let's does doing done packed start-up command commanded reveal "
-    "reveals expose exposes allow write making supported support routing come-with compare compared join sure "
-    "charge charged keep keeps kept keeping bend bends bent flex soak soaks soaked spray sprayed spraying "
+    "reveals expose exposes allow write making supported support routing come-with compare compared sure "
+    "charge charged keep keeps kept keeping flex soak soaks soaked spray sprayed spraying "
     "squirt squirted grease greased lube lubed lubricate lubricated oiled paint apply applied smear smeared "
     "dab coat coated call called calls seem seems mean means guess hope wish snag snags scratch "
     "scratched damage damaged kink kinked note noted explain buy bought order ordered cost costs pay paid "
@@ -214,12 +250,19 @@ CONNECTOR_HEADS = words_of(
 HIGH_VOLTAGE = words_of("service disconnect handle orange yellow traction hv")
 FLUIDS = words_of("coolant oil fluid antifreeze water fuel refrigerant gas")
 CAR = words_of("vehicle car van truck front rear nose back wheels lift ramp stands hoist ute")
-HARD_GUARDS = words_of("cap caps mat mats lid bung bungs foam sponge sheet sheets film paper")
+HARD_GUARDS = words_of(
+    "cap caps mat mats lid bung bungs foam sponge sheet sheets film paper plastic padding insulation "
+    "curtain blank blanks"
+)
 """Words that also name parts of the car: they guard only where nothing of that name came off."""
 GUARDS = words_of(
-    "rag rags cap caps tape towel towels mat mats bung bungs cloth cloths tee tees cork corks foil tarp sock "
-    "socks stopper stoppers sheet sheets blanket blankets cardboard foam plugs-blank paper bag bags film "
-    "cling lid cling-film sponge glove"
+    "rag rags cap caps tape towel towels mat mats bung bungs cloth cloths tee tees cork corks foil tarp sock socks "
+    "stopper stoppers sheet sheets blanket blankets cardboard foam paper bag bags film cling lid "
+    "sponge glove gloves polythene plastic clingfilm bubblewrap newspaper newspapers tissue tissues blank "
+    "blanks blanking blanker dustsheet dustsheets dropcloth tarpaulin hessian chamois duvet quilt "
+    "binbag binliner parafilm condom nitrile latex stocking hankie handkerchief "
+    "plywood hardboard corrugated carton insulation gaffer masking cellophane wadding padding newsprint "
+    "shammy doily fleece pillow pillowcase curtain teatowel carrier-bag"
 )
 ACROSS = words_of("left right nearside offside driver passenger driver's passenger's drivers passengers")
 """Words for the two sides of a car."""
@@ -243,7 +286,7 @@ SUBJECTS = words_of(
 PREPOSITIONS = words_of(
     "of on in at to from with by for over under behind below beneath beside above around round across along "
     "through into onto against near between inside outside towards toward past up down off out per about "
-    "until till before after as like without underneath beyond"
+    "until till before after as like without underneath beyond upon atop alongside than"
 )
 JOINS = words_of(
     "and then so but or because while once when if until till before after where which since though that's "

@@ -23,10 +23,14 @@ from putback.narrate.things import Thing
 
 _HUNG_ON = lexicon.words_of("wire hook string strap bungee spring zip-tie cable-tie")
 _GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
+_BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
 _FROM = ("draw", "drew", "pull", "tak", "took", "lift", "slid", "work", "com", "came")
+_GIVES = ("put", "went", "go", "run", "ran", "fed", "get", "got", "tip")
 _LIGHTS = frozenset({"light", "lamp", "ignition", "fan", "beam"})
+_SWITCHED = lexicon.words_of("handbrake ignition hazards parkbrake radio power")
+"""They go on and off, and nothing comes off the car."""
 _LAYS = (
     "chuck",
     "toss",
@@ -80,7 +84,12 @@ def _of_car(act: Act, thing: Thing) -> Verb | None:
 
 
 def _of_fluid(act: Act, thing: Thing) -> Verb | None:
+    """`Coolant dropped`, `oil out`, `two litres of oil in`."""
     del thing
+    if act.direction == ON and (act.verb is None or act.low.startswith(_GIVES)):
+        return Verb.FILL
+    if act.verb is None and act.direction == OFF:
+        return Verb.DRAIN
     return Verb.DRAIN if act.low.startswith(POURS) and not act.back else None
 
 
@@ -130,6 +139,8 @@ def _pulled_back(act: Act, thing: Thing) -> bool:
 def _moves_nothing(act: Act, thing: Thing) -> bool:
     """`Squeeze the tabs`, `the fan runs`, `put it all together`: no part goes on or off."""
     if thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
+        return True
+    if thing.head in _SWITCHED or thing.words[-2:] in _BRAKES:
         return True
     if thing.head in _LIGHTS and not thing.off and "back" not in act.words and act.direction in (ON, UP):
         return True

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
+from putback.narrate.covering import is_guard
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
     INTRANSITIVE,
@@ -33,6 +34,14 @@ _LOOKED_BACK = 200
 """So many operations are looked back at for what was told already."""
 _GOES_ON = 8
 """So many signs may stand between an operation and the words that go on with it."""
+
+
+def _inside_phrase(before: Sequence[Piece]) -> set[int]:
+    """`The two screws at the top of the panel`: the places of names that only say where the first one is."""
+    names = [k for k, piece in enumerate(before) if piece.sort is Sort.NAME]
+    inside = {k for k in names if k and before[k - 1].sort in (Sort.PREPOSITION, Sort.PARTICLE)}
+    free = [k for k in names if k not in inside and is_part(before[k])]
+    return {k for k in inside if free and k > free[0]} if before and before[-1].sort is not Sort.PARTICLE else set()
 
 
 class Naming(Writing):
@@ -178,6 +187,8 @@ class Naming(Writing):
             found = self._before(before, parts, verb)
             if found[0] is not None or verb.low not in {"sit", "sits", "sat"}:
                 return found
+            if after and after[0].sort in (Sort.PARTICLE, Sort.PREPOSITION):
+                return None, None
         found, ends = self._after(after, parts, verb)
         return found if found[0] is not None or ends else self._before(before, parts, verb)
 
@@ -208,7 +219,10 @@ class Naming(Writing):
         self, before: Sequence[Piece], parts: Sequence[Piece], verb: Piece
     ) -> tuple[Thing | None, Piece | None]:
         holds = next((n for n, piece in enumerate(before) if n and piece.low in _HOLDING), len(before))
-        for piece in reversed(before[:holds]):
+        inside = _inside_phrase(before[:holds])
+        for k, piece in reversed(list(enumerate(before[:holds]))):
+            if k in inside:
+                continue
             if piece.quantity is not None and piece.quantity.of is Of.COUNT and piece.quantity.number.value > 1:
                 return self.things.newest(plural=True, fastener=True) or self.things.newest(plural=True), None
             if piece.sort is Sort.NAME and is_part(piece):
@@ -220,7 +234,7 @@ class Naming(Writing):
     def _is_guarded(self, parts: Sequence[Piece]) -> bool:
         """Whether something is covered or plugged now, with what these words name."""
         words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
-        return self.guards > 0 and (not self.guard_nouns or bool(words & self.guard_nouns))
+        return self.guards > 0 and bool(words & self.guard_nouns)
 
     def _fluid(
         self, parts: Sequence[Piece], thing: Thing | None, piece: Piece | None
@@ -255,7 +269,7 @@ class Naming(Writing):
     ) -> tuple[Thing | None, Piece | None]:
         """What is covered, and not what it is covered with."""
         names = [one for one in parts[at + 1 :] if one.sort is Sort.NAME and is_part(one)]
-        open_things = [one for one in names if not self._guards_with(one)]
+        open_things = [one for one in names if not (is_guard(one) or self._guards_with(one))]
         if open_things:
             return self._named(open_things[0], parts), open_things[0]
         if operation is Verb.UNGUARD:

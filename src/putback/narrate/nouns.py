@@ -49,6 +49,8 @@ _THINGS_FIRST = (
         "cover covers seal seals mount mounts seat seats coil switch clamp clamps block brush box strip"
     )
 )
+_SENTENCE_BEGINS = frozenset({"", ".", ";"})
+_BESIDE = lexicon.words_of("behind under beneath underneath from between inside beside at near below above")
 _SMEARED = frozenset({"grease", "lube", "oil", "paint"})
 _ENDS = frozenset({"edge", "end", "ends", "edges", "face", "faces"})
 _ADJECTIVES = lexicon.words_of("old little big small long short whole tiny large")
@@ -144,8 +146,10 @@ class Nouns:
             return True
         if begun and is_participle(following) and not low.endswith(("ed", "s", "ing")) and low not in _DOING:
             return True
-        if low == "clean" and (before in VERBS or before in {"with", "in"}):
-            return self._names_after(place + 1)
+        if low == "clean" and (before in VERBS or before in {"with", "in", "of"} or following in lexicon.GUARDS):
+            return self._names_after(place + 1) or following in lexicon.GUARDS
+        if low in lexicon.GUARDS and before in _SENTENCE_BEGINS and following in _BESIDE:
+            return True
         both = low in _NOUN_TOO and not (low == "top" and following in {"of", "and"})
         return both and self._noun_among(place, low, following, begun)
 

@@ -62,6 +62,8 @@ _STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard"
 _RECAPS = re.compile(r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should)\b")
 _LATER = frozenset({"tomorrow", "tonight", "monday"})
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
+_WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
+_MEANWHILE = frozenset({"then", "next", "now"})
 _SHORT = 4
 _DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
 _NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
@@ -116,6 +118,8 @@ def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     """`Up and out`, `battery next.`: words that begin something elsewhere, and not here."""
     if row[n].low == "and":
         return _two_particles(row, n)
+    if row[n].low in _MEANWHILE and n and row[n - 1].low in _WAS and current:
+        return True
     last = n + 1 < len(row) and row[n + 1].sort in (Sort.STOP, Sort.COMMA)
     return row[n].low == "next" and bool(current) and last
 
@@ -123,8 +127,12 @@ def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
 def _joins(row: Sequence[Piece], n: int) -> bool:
     """Whether a word joins what follows to what was said: `and`, `before you pull`, `now that`."""
     piece = row[n]
+    if piece.low == "once" and n and row[n - 1].low in {"at", "all", "more"}:
+        return False
     if piece.low == "now":
         return n + 1 < len(row) and row[n + 1].low == "that"
+    if piece.low == "once" and n + 1 < len(row) and row[n + 1].low in {"more", "again"}:
+        return False
     return piece.sort is Sort.JOIN or (piece.low in _BACKGROUND and _clause_follows(row, n))
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from putback.core.operations import Verb
+from putback.narrate.lexicon import Sense, words_of
 from putback.narrate.phrases import Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.said import Said
@@ -21,73 +22,113 @@ class Known:
 
 _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
-_GONE_ROUND = frozenset(
-    {"go", "gone", "going", "went", "been", "had", "run", "ran", "put", "threw", "plug", "plugged", "hook", "hooked"}
+_GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
+_READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
+_CODES = frozenset({"code", "module", "unit", "fault", "system", "memory", "dtc"})
+_LOOKED = words_of(
+    "check checked confirm confirmed verify verified measure measured prove proved proven make meter test tested "
+    "multimeter probe probed zero nought nil no nothing absence established ascertained less under showed shown shows "
+    "showing read reads reading indicated tester"
 )
-_READING = frozenset({"read", "reading", "check", "pull", "pulled", "go", "going", "went", "run", "ran"})
-_WAITED = frozenset(
-    {
-        "wait",
-        "waited",
-        "waiting",
-        "give",
-        "gave",
-        "leave",
-        "left",
-        "sit",
-        "sits",
-        "sat",
-        "stand",
-        "stood",
-        "waits",
-        "allow",
-        "allowed",
-        "leaves",
-        "leaving",
-        "rest",
-        "rested",
-    }
-)
-_CODES = frozenset({"code", "module", "unit", "fault", "system"})
-_LOOKED = frozenset(
-    {"check", "checked", "confirm", "confirmed", "verify", "verified", "measure", "measured", "prove", "proved"}
-    | {"make", "meter", "test", "tested", "multimeter", "probe", "probed", "zero", "nought", "nil", "no"}
-)
+_METERS = words_of("meter multimeter tester dmm voltmeter probe probes")
+_PROVED_ON = words_of("known source proving battery")
+"""What a tester is tried on before and after."""
+_VOLTS = words_of("volt voltage dead volts v")
 _PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe", "tippex"})
-_LIFTS = frozenset({"stand", "lift", "ramp", "hoist", "jack", "trestle"})
-_FLOOR = frozenset({"ground", "floor", "deck"})
+_LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost pit block")
+_FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
-_CAR = frozenset(
-    {"vehicle", "car", "van", "truck", "ute", "front", "rear", "nose", "end", "nearside", "offside", "corner"}
+_CAR = words_of(
+    "vehicle car van truck ute wagon front rear nose end back nearside offside corner side axle chassis rail sill "
+    "subframe jacking point"
 )
-_POINTS = frozenset({"terminal", "inverter", "lug", "busbar", "post"})
+_ENDS_OF_CAR = words_of("front rear nose tail nearside offside car ute van truck")
+_NO_LIFT = frozenset({Sense.OFF, Sense.UNPLUG, Sense.CLEAN, Sense.INSPECT, Sense.LOOSEN, Sense.TIGHTEN, Sense.PLUG})
+_POINTS = words_of("terminal inverter lug busbar post compressor charger pin contact")
+_WAITED = words_of(
+    "wait waited give leave sit sits waiting stand left gave allow allowed allowing elapse elapsed pass passed "
+    "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch lapsed dwell"
+)
+_LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
+_LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
+_SOON = 200
+_RECENT = 4
+"""So many operations after an isolation a meter is there to prove it dead."""
 
 
 def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known | None:
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
-    for rule in (_scan, _wait, _dead, _metered, _marked, _lifted, _runs, _look):
+    for known in (_waited(parts, said, place), _proved(parts, heads, said)):
+        if known is not None:
+            return known
+    for rule in (_scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _look):
         known = rule(parts, heads, words)
         if known is not None:
             return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
     return None
 
 
+def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bool:
+    """`…, where it showed less than one volt`: what a meter says of what was isolated."""
+    words = {word for piece in parts for word in (piece.words or (piece.low,))}
+    dead = bool(words & _VOLTS and words & _LOOKED) and _isolated_of_late(said)
+    return dead and not _said_just_now(Verb.PROVE_DEAD, said, place)
+
+
 def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
-    near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160}.get(verb, 40)
+    near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160, Verb.INSPECT: 0, Verb.RAISE: 90}.get(verb, 40)
     same = {Verb.READ_BEFORE, Verb.READ_AFTER} if verb is Verb.READ_BEFORE else {verb}
     return any(one.verb in same and one.start > place - near for one in said[-3:])
 
 
+def _isolated_of_late(said: Sequence[Said]) -> bool:
+    late = said[-_RECENT:]
+    last = next((n for n, one in enumerate(reversed(late)) if one.verb is Verb.ISOLATE), None)
+    return last is not None and not any(one.verb is Verb.PROVE_DEAD for one in late[len(late) - last :])
+
+
+def _waited(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known | None:
+    """`Ten minutes by the clock`, right after an isolation."""
+    late = [one.verb for one in said[-2:] if place - one.end < _SOON]
+    if Verb.ISOLATE not in late or Verb.WAIT in late:
+        return None
+    text = time_of(parts)
+    if text.endswith("hour") and not any(piece.low in _WAITED for piece in parts):
+        return None
+    return Known(Verb.WAIT, text) if text else None
+
+
+def time_of(parts: Sequence[Piece]) -> str:
+    """A time as it was said: `10 minutes`, `a quarter of an hour`; empty where none was."""
+    minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
+    if minutes is not None:
+        return f"{minutes.text} minutes"
+    lows = [word for piece in parts for word in (piece.words or (piece.low,))]
+    for said in ("quarter of an hour", "half an hour", "an hour"):
+        if said in " ".join(lows):
+            return said
+    return ""
+
+
+def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Known | None:
+    """`Meter on the charger posts: nothing`, after an isolation."""
+    where = any(piece.low in {"across", "on", "to", "at", "onto", "upon"} for piece in parts)
+    if not heads & _METERS or not where or heads & _PROVED_ON or not _isolated_of_late(said):
+        return None
+    of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) not in _METERS), None)
+    return Known(Verb.PROVE_DEAD, "no voltage", of)
+
+
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del parts, words
-    if heads & {"clear", "cleared", "erase", "erased"} and heads & _CODES:
+    if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
         return None
     reads_again = heads & {"read", "scan", "scanned"} and "again" in heads
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
-    if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle", "her"}:
+    if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}:
         return Known(Verb.READ_BEFORE, "vehicle")
     return None
 
@@ -95,18 +136,25 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
-    if minutes and heads & _WAITED:
-        return Known(Verb.WAIT, f"{minutes.text} minutes")
-    return None
+    return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None
 
 
 def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
-    volts = heads & {"volt", "voltage", "dead", "volts"}
+    volts = heads & _VOLTS and not heads & _PROVED_ON
     if not (volts and heads & _LOOKED) and not (heads & _LOOKED and heads & {"meter", "measured"} and heads & _POINTS):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
     return Known(Verb.PROVE_DEAD, "no voltage", of)
+
+
+def _leaks(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Looked for drips`, `I checked all of the joints for leaks`."""
+    del words
+    if not heads & _LEAKS or not heads & _LOOKS_FOR:
+        return None
+    of = next((p for p in parts if p.sort is Sort.NAME and p.head not in _LEAKS), None)
+    return Known(Verb.INSPECT, "leaks", of)
 
 
 def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
@@ -131,14 +179,23 @@ def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     names = [piece for piece in parts if piece.sort is Sort.NAME]
     others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
-    if others or not any(singular(one.head) in _LIFTING for one in names):
+    lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
+    if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
         return None
     floor = heads & _FLOOR or "wheels" in words
-    lowered = ("down" in words and (floor or heads & _LIFTS)) or ("off" in words and heads & _LIFTS)
-    if lowered or ("back" in words and heads & _FLOOR):
+    off_lift = {"off", "from"} & set(words) and heads & _LIFTS and not heads & {"block"}
+    if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
-    raised = set(words) & {"up", "on", "onto"} and heads & (_LIFTS | {"air"})
+    if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
+        return Known(Verb.LOWER, "vehicle")
+    raised = set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"})
+    raised = raised or ("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
     return Known(Verb.RAISE, "vehicle") if raised else None
+
+
+def _car_alone(parts: Sequence[Piece]) -> bool:
+    """`Rear up`, `nose up`, and nothing more."""
+    return len(parts) == 2 and parts[0].low in _ENDS_OF_CAR and parts[1].sort is Sort.PARTICLE
 
 
 def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:

@@ -22,7 +22,7 @@ def torque_of(parts: Sequence[Piece]) -> Quantity | None:
     if with_unit is not None:
         return with_unit
     tightens = any(piece.sense is Sense.TIGHTEN for piece in parts)
-    tightens = tightens or any(piece.low in {"do", "did", "done", "doing"} for piece in parts) and _says("up", parts)
+    tightens = tightens or (any(piece.low in {"do", "did", "done", "doing"} for piece in parts) and _says("up", parts))
     fastener = any(piece.sort is Sort.NAME and piece.head in FASTENERS for piece in parts)
     for n, piece in enumerate(parts):
         if n == 0 or not _bare(piece, parts[n + 1 : n + 2]):

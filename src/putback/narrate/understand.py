@@ -12,7 +12,8 @@ from itertools import zip_longest
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of
-from putback.narrate.decide import act_of
+from putback.narrate.covering import guard_words, may_cover, put_over
+from putback.narrate.decide import act_of, covered
 from putback.narrate.fragments import Fragments
 from putback.narrate.guarding import cover_of
 from putback.narrate.lexicon import ACROSS, Sense
@@ -31,7 +32,7 @@ from putback.narrate.quantities import Of
 from putback.narrate.said import Said
 from putback.narrate.segments import Mood, Segment, segments
 from putback.narrate.sides import heading, same_again
-from putback.narrate.special import Known, known_sentence
+from putback.narrate.special import Known, known_sentence, proved_there
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing
 from putback.narrate.torques import torque_of
@@ -145,6 +146,9 @@ class _Understanding(Fragments):
         self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
         torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
         told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
+        if segment.join == "where" and proved_there(parts, self.said, segment.start):
+            self.add(segment, Verb.PROVE_DEAD, None, "no voltage")
+            return
         may_be_done = segment.mood is Mood.DONE or told_with
         before = len(self.said)
         done = may_be_done and self._done(segment, parts)
@@ -287,10 +291,12 @@ class _Understanding(Fragments):
             new=piece is not None and "new" in piece.marks,
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),
+            plug=thing is not None and may_cover(thing.words),
+            guard=guard_words(parts, verb),
             stowed=is_stowed(parts[at + 1 :]),
             just_off=bool(self.said) and self.said[-1].verb in (Verb.REMOVE, Verb.UNDO) and self.objects[-1] is thing,
         )
-        operation = act_of(act)
+        operation = covered(act, put_over(parts, verb)) or act_of(act)
         if operation is None or self._only_said(segment, parts, act, operation, piece):
             return False
         thing, piece = self._thing_of(segment, parts, act, operation, piece)

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from putback.core.operations import Verb
-from putback.narrate.lexicon import FASTENERS, GUARDS, Sense
+from putback.narrate.covering import stopped_with
+from putback.narrate.lexicon import FASTENERS, Sense
 from putback.narrate.parts_of import (
     OFF_THE_CAR,
     TAKES_OFF,
@@ -224,9 +225,7 @@ class Writing:
             return
         self.last_sentence = segment.sentence
         if verb is Verb.GUARD:
-            nouns = {word for piece in segment.pieces for word in piece.words if word in GUARDS}
-            plugged = {"plug"} if any(piece.sense is Sense.PLUG for piece in segment.pieces) else set[str]()
-            nouns = {singular(word) for word in nouns} | plugged
+            nouns = set(stopped_with(segment.pieces))
             self.guard_nouns |= nouns
             if thing is not None:
                 self.covered.append((thing, nouns))
@@ -240,7 +239,8 @@ class Writing:
         if with_tool is not None and with_tool[2] == segment.sentence:
             size, start = with_tool[0], min(start, with_tool[1])
         tightens = verb is Verb.TIGHTEN
-        kind = thing.kind if thing is not None and (not tightens or thing.kind == "clamp") else None
+        bare = thing is None or verb in (Verb.GUARD, Verb.UNGUARD) or (tightens and thing.kind != "clamp")
+        kind = None if thing is None or bare else thing.kind
         self.said.append(
             Said(
                 n=len(self.said) + 1,
