@@ -35,6 +35,7 @@ from putback.narrate.sides import heading, same_again
 from putback.narrate.special import Known, known_sentence, proved_there
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing
+from putback.narrate.told_twice import ToldTwice
 from putback.narrate.torques import torque_of
 
 
@@ -88,6 +89,9 @@ _LATE = 0.7
 """After so great a share of a text, a summing up is one."""
 _BEFORE_RECAP = 12
 _RECAP_LASTS = 160
+_STOP = re.compile(r"[.!?](?=\s|$)")
+_WORDS_A_SENTENCE = 45
+"""With fewer words to a full stop, its sentences end what was begun."""
 _RECAP = re.compile(
     r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
     r"that's (really )?all there is|so that's it\b"
@@ -112,6 +116,9 @@ class _Understanding(Fragments):
         self.recap_in = -1
         self.repeated = 0
         self.recap_to = 0
+        self.twice = ToldTwice()
+        self.low_text = spoken.text.lower()
+        self.stops = len(_STOP.findall(spoken.text)) * _WORDS_A_SENTENCE > len(spoken.text.split())
 
     def read(self) -> list[Said]:
         row = segments(pieces(self.spoken.text, self.spoken.breaks))
@@ -119,9 +126,11 @@ class _Understanding(Fragments):
             self.following = following
             self.coming = following if following and following.sentence == segment.sentence else None
             self._segment(segment)
+        once = self.twice.once(self.said, self.objects)
+        kept = [(self.said[place], self.objects[place]) for place in once]
         return [
             replace(one, n=n, object=thing.name if thing is not None else one.object)
-            for n, (one, thing) in enumerate(zip(self.said, self.objects, strict=True), start=1)
+            for n, (one, thing) in enumerate(kept, start=1)
         ]
 
     def _segment(self, segment: Segment) -> None:
@@ -151,7 +160,12 @@ class _Understanding(Fragments):
             return
         may_be_done = segment.mood is Mood.DONE or told_with
         before = len(self.said)
+        self.twice.hear(segment, self.low_text, stops=self.stops)
         done = may_be_done and self._done(segment, parts)
+        if self.twice.mark(segment, before, len(self.said)):
+            for thing in self.objects[before:]:
+                if thing is not None:
+                    thing.off = False
         self._prepares(segment, parts, done=done or len(self.said) > before)
         if done:
             return
@@ -173,7 +187,8 @@ class _Understanding(Fragments):
         text = self.spoken.text[max(0, segment.start - _BEFORE_RECAP) : segment.end].lower()
         if not _RECAP.search(text):
             return False
-        self.recap_in, self.recap_to = segment.sentence + 1, segment.end + _RECAP_LASTS
+        self.recap_in = segment.sentence + 1
+        self.recap_to = 0 if self.stops else segment.end + _RECAP_LASTS
         return True
 
     def _case(self, segment: Segment) -> None:
