@@ -18,7 +18,7 @@ _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
 _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
-_EITHER_WAY = lexicon.words_of(
+EITHER_WAY = lexicon.words_of(
     "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
 )
 POURS = ("drop", "dump", "empt", "let")
@@ -111,7 +111,7 @@ def taken_off(act: Act) -> Verb | None:
         return None
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
         return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None
-    if act.direction == ON and act.low in _EITHER_WAY:
+    if act.direction == ON and act.low in EITHER_WAY:
         return put_on(act)
     if act.direction == ASIDE and not thing.kind and act.sense in (Sense.LOOSEN, Sense.MOVE):
         return Verb.SWING_ASIDE

@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import HELD_BY, LET_GO, NOWHERE, OFF, ON, RENEWED, UP, Act, is_car, put_on, taken_off
+from putback.narrate.act import ASIDE, EITHER_WAY, HELD_BY, LET_GO, NOWHERE, OFF, ON, RENEWED, UP, Act, is_car, put_on, taken_off
 from putback.narrate.lexicon import Sense
 from putback.narrate.moving import moved
 
@@ -23,7 +23,7 @@ _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
 
 def act_of(act: Act) -> Verb | None:
     """The operation that an act is; None where it is none."""
-    if act.torque:
+    if act.torque or _wound_tight(act):
         return Verb.TIGHTEN
     decide = _BY_SENSE.get(act.sense)
     return decide(act) if decide else None
@@ -34,6 +34,11 @@ def covered(act: Act, over: Verb | None) -> Verb | None:
     parted = act.thing is not None and act.thing.off
     hard = not act.guard - lexicon.HARD_GUARDS
     return over if over is not None and not (hard and (parted or act.back)) else None
+
+
+def _wound_tight(act: Act) -> bool:
+    """`Buzz them up tight`."""
+    return act.low in EITHER_WAY and "tight" in act.words and act.direction == UP and act.thing is not None
 
 
 def _cover(act: Act) -> Verb | None:
@@ -64,7 +69,7 @@ def _aside(act: Act) -> Verb | None:
         return None
     if act.low.startswith(_TURNS) and act.direction == NOWHERE and not act.words & {"forward", "forwards", "over"}:
         return None
-    if act.just_off and "back" not in act.words:
+    if act.just_off and "back" not in act.words and not (act.direction == ASIDE or act.words & {"over", "side", "way"}):
         return None
     is_back = "back" in act.words and (act.back or not act.low.startswith("fold"))
     return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
@@ -133,6 +138,8 @@ def _started(act: Act) -> Verb | None:
         return None
     if act.thing is not None and not act.thing.kind and act.thing.off and act.direction == ON:
         return put_on(act)
+    if act.low.startswith("thread") and act.thing is not None and not act.thing.kind:
+        return put_on(act) if act.new or act.thing.new or act.thing.off else None
     return Verb.START if act.thing is not None and act.thing.kind else None
 
 

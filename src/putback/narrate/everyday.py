@@ -50,7 +50,7 @@ _VERBS_AND_NOUNS = words_of(
 _IRREGULAR = words_of(
     "wrote written wrote ate eaten woke woken met spoke spoken stood understood thought thought fought taught brought "
     "bitten chose chosen dealt drank drunk drew dreamt dug fled flew flown forgot forgotten forgave forgiven froze "
-    "grew grown heard hid held kept knew known laughed lent lied lost meant paid rang rung rose risen said "
+    "grew grown heard hid held kept knew known laughed lent lied lit lost meant paid rang rung rose risen said "
     "sang sung sank sunk sold sought sent shone shot slept smelt spent spelt spilt spoilt spat stole stolen stank "
     "swore sworn swam swum taught thought understood woke won wept became begun bought built burnt bent "
     "bade bet crept cried died found swallowed overdid oversaw outdid cursed quit rode ridden "
@@ -111,7 +111,7 @@ def is_doing(word: str) -> bool:
 
 EVERYDAY_NOUNS = words_of(
     # people
-    "man men woman women boy girl kid kids child children baby son daughter wife husband missus mum mom mother dad "
+    "nephew niece man men woman women boy girl kid kids child children baby son daughter wife husband missus mum mom mother dad "
     "father brother sister uncle aunt nan gran granny grandad grandpa grandma cousin neighbour neighbor bloke chap "
     "lad lads lady ladies gentleman folk dude buddy pal bro fella fellow owner lodger gaffer foreman "
     "manager teacher student trainee instructor mechanic technician engineer fitter doctor nurse surgeon police cop "

@@ -201,7 +201,8 @@ class Fragments(Naming):
 
     def _is_gone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Give it a tug and it's off`, `so they're all out`, `that's all three of them in`."""
-        opens = segment.join in INTRODUCES or bool(parts and parts[0].low in _THEY_ARE)
+        of_them = len(parts) > 2 and parts[1].low == "of" and parts[2].low in _OF_THEM
+        opens = segment.join in INTRODUCES or bool(parts and parts[0].low in _THEY_ARE | {"all", "both"}) or of_them
         rest = [piece for piece in parts if piece.low not in _OF_THEM and piece.sort is not Sort.QUANTITY]
         if not opens or not rest or rest[0].sort is not Sort.PARTICLE or rest[0].low not in _GONE:
             return False
@@ -253,6 +254,8 @@ class Fragments(Naming):
         if not self.said or segment.join not in {"and", "then"} or segment.start - self.said[-1].end > _AND_THEN:
             return False
         if self.said[-1].verb not in WAY_BACK | TAKES_OFF | {Verb.TIGHTEN, Verb.RENEW}:
+            return False
+        if self.coming is not None and self.coming.join == "that's":
             return False
         if self.coming is not None and not self.coming.join and self.coming.pieces[0].sort is Sort.VERB:
             return False

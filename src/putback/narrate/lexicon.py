@@ -164,7 +164,7 @@ _WORDS: dict[Sense, str] = {
     Sense.SWITCH: "switch switched",
 }
 _NAMED_IN_THE_PLURAL = words_of(
-    "bolt screw clip plug mount seat clamp cover drain hook tap cap bung block press lever prop switch brush pin spring coil "
+    "crack bolt screw clip plug mount seat clamp cover drain hook tap cap bung block press lever prop switch brush pin spring coil "
     "lead seal guide catch lift jack fit clean strip level turn vent lock latch frame slot thread tie box wrap route "
     "place position tension crank pinch couple test check start scan mark fill strap snap band tape torque tilt swing "
     "read hit bleed blow top cut split free zip gun zap rip bang run break feed hang hand brace stop sling dust sweep "
@@ -281,7 +281,7 @@ PRONOUNS = words_of(
 )
 SUBJECTS = words_of(
     "i you we they he she i'll you'll we'll i'm we're you're i've we've you've i'd you'd let's he's they're "
-    "she's they've they'd"
+    "she's they've they'd he'd she'd it'd who'd he'll she'll they'll ya y'all"
 )
 PREPOSITIONS = words_of(
     "of on in at to from with by for over under behind below beneath beside above around round across along "
@@ -302,7 +302,7 @@ AUXILIARIES = words_of(
     "does did don't doesn't didn't won't can't couldn't isn't aren't need needs to want wants gotta got get "
     "gets"
 )
-NEGATIONS = words_of("don't not never no without doesn't didn't won't can't needn't isn't aren't shouldn't nothing")
+NEGATIONS = words_of("ain't wasn't weren't hadn't hasn't haven't wouldn't cannot don't not never no without doesn't didn't won't can't needn't isn't aren't shouldn't nothing")
 CONDITIONS = words_of("if unless whenever")
 NOT_NOUNS = (
     DETERMINERS
@@ -316,7 +316,7 @@ NOT_NOUNS = (
     | CONDITIONS
     | PARTICLES
     | words_of(
-        "me us myself yourself himself herself "
+        "third fourth me us myself yourself himself herself "
         "either neither cold hot warm dry wet dirty empty full quiet center centre size sizes very much more "
         "most less same way lot bit little big old new fresh brand clean good tight finger hand hands "
         "everything anything something nothing somebody everybody people person guys folks today job time "

@@ -174,9 +174,11 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
 
 def _of_getting(act: Act, thing: Thing) -> Verb | None:
     """`Do it up`, `get it tight`, `get it started`."""
-    del thing
     if act.low in {"do", "did", "done"} and act.direction in (UP, ON) and "up" in act.words:
         return Verb.TIGHTEN
+    first = act.low in {"get", "got"} and act.direction == NOWHERE and act.words & {"first", "next"}
+    if first and not act.back and not thing.off:
+        return taken_off(act)
     if act.low in {"get", "got"} and "tight" in act.words:
         return Verb.TIGHTEN
     if act.low in {"get", "gets", "getting", "got"} and act.words & {"started", "start"}:

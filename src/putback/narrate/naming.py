@@ -206,7 +206,7 @@ class Naming(Writing):
                 return (None, None), True
             if piece.sort is Sort.PREPOSITION and piece.low != "of" and not over:
                 break
-            if piece.sort is Sort.NAME and is_part(piece) and not (n and is_stowed(after[n - 1 : n + 1])):
+            if piece.sort is Sort.NAME and (is_part(piece) or self._covers_now(piece)) and not (n and is_stowed(after[n - 1 : n + 1])):
                 return (self._named(piece, parts), piece), True
             if piece.sort is Sort.PRONOUN:
                 return (self._pronoun(piece, verb, after[n:]), None), True
@@ -275,6 +275,10 @@ class Naming(Writing):
         if operation is Verb.UNGUARD:
             return self._covered_with(parts) or thing, piece
         return thing, piece
+
+    def _covers_now(self, piece: Piece) -> bool:
+        """Whether a name is of what guards something now: `my glove`."""
+        return self.guards > 0 and singular(piece.head) in self.guard_nouns
 
     def _guards_with(self, piece: Piece) -> bool:
         """Whether a name is of what something is guarded with."""

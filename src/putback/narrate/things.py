@@ -231,7 +231,7 @@ class Things:
             if score > 0 and near is not None:
                 score += 0.8 * (thing.owner is near) + 1.5 * (thing.holds is near)
             if not self.back and thing.kind and thing.off and thing.owner is not near:
-                score -= 2.5
+                score -= 4.0
             if not self.back and piece.count and thing.count and piece.count != thing.count and not thing.off:
                 score -= 2.5
             if score > best_score:

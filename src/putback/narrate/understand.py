@@ -83,6 +83,7 @@ _PREPARE = (
     "flip",
 )
 """With such words a thing is made to let go."""
+_LETS_GO = ("unclip", "unhook", "releas", "free", "undo", "undid", "unbolt", "detach", "loosen", "eas", "unfasten")
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
 _LATE = 0.7
@@ -314,6 +315,8 @@ class _Understanding(Fragments):
         operation = covered(act, put_over(parts, verb)) or act_of(act)
         if operation is None or self._only_said(segment, parts, act, operation, piece):
             return False
+        if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
+            return True
         thing, piece = self._thing_of(segment, parts, act, operation, piece)
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation is Verb.FIT:
@@ -341,6 +344,14 @@ class _Understanding(Fragments):
         self.add(segment, Verb.GUARD, place, named.low if named is not None else "", parts=parts)
         self.guard_nouns |= cover.nouns
         self.covered.append((place, set(cover.nouns)))
+        return True
+
+    def _only_released(self, segment: Segment) -> bool:
+        """`Unclip it and lay it over`: it was let go to be laid aside, and did not come off."""
+        last = self.last_verb
+        if last is None or not last.low.startswith(_LETS_GO) or self.said[-1].verb is not Verb.REMOVE:
+            return False
+        self.said[-1] = replace(self.said[-1], verb=Verb.SWING_ASIDE, end=segment.end)
         return True
 
     def _unsaid(self, segment: Segment, parts: Sequence[Piece], verb: Piece, was_without: bool) -> Thing | None:
