@@ -15,6 +15,7 @@ _OPEN_ENDS = lexicon.words_of(
     "hose pipe line port hole opening end ends union tube rail hoses pipes lines ports holes"
 )
 _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
+_PAPERS = lexicon.words_of("paper sheet phone book manual screen picture photo watch clock card note notes list")
 _ENGINE = lexicon.words_of("engine motor seconds over starter key")
 _STOPS = ("cap", "bung", "blank", "tape", "taping", "mask", "cork", "stuff", "stopper", "cover", "wrap", "swaddl")
 _BENDS = ("bend", "bent")
@@ -150,7 +151,12 @@ def _looked(act: Act) -> Verb | None:
         & {"at", "for", "into", "over", "inside", "up", "round", "around", "under", "behind", "along"}
     ):
         return None
-    return Verb.INSPECT if act.thing is not None else None
+    return _checked(act)
+
+
+def _checked(act: Act) -> Verb | None:
+    """`Check the belt`; not `check my bit of paper`."""
+    return Verb.INSPECT if act.thing is not None and act.thing.head not in _PAPERS else None
 
 
 def _cleaned(act: Act) -> Verb | None:
@@ -185,7 +191,7 @@ _BY_SENSE: Mapping[Sense, Callable[[Act], Verb | None]] = MappingProxyType(
         Sense.FILL: _of_thing(Verb.FILL),
         Sense.CLEAN: _cleaned,
         Sense.INSPECT: _looked,
-        Sense.CHECK: _of_thing(Verb.INSPECT),
+        Sense.CHECK: _checked,
         Sense.MEASURE: _of_thing(Verb.MEASURE),
         Sense.MARK: _of_thing(Verb.MARK),
         Sense.RENEW: _renewed,

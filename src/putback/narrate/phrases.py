@@ -337,6 +337,8 @@ class _Reader(Nouns):
                 found.mark(low)
             elif low in lexicon.DETERMINERS or low in _BEFORE_NAMES:
                 found.mark(low)
+            elif low == "them" and found.count and self.nounlike(found.after + 1, begun=False):
+                found.mark(low)
             elif low in _SKIPPED and (found.marks or found.count or found.size):
                 found.after += 1
             elif self._volts(found.after) or (low in _SOME_OF and self.low(found.after + 1) == "of"):

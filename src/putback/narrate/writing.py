@@ -1,5 +1,6 @@
 """One idea: what was understood is written down as operations; what is said right after goes to the last one."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -30,6 +31,10 @@ _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
+_SAID_AGAIN = 160
+_CORRECTS = re.compile(
+    r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
+)
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
 
@@ -38,6 +43,11 @@ def _doubts(thing: Thing | None, torque: Quantity | None) -> tuple[str, ...]:
     """What is doubtful as soon as it is heard."""
     no_kind = (NO_KIND,) if thing is not None and thing.by_size else ()
     return (*no_kind, *((NO_UNIT,) if torque is not None and is_bare(torque) else ()))
+
+
+def _same_number(torque: Quantity, said: str) -> bool:
+    """Whether a torque was said before, with its unit or without."""
+    return said == torque.text or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
 
 
 def _slackens(segment: Segment) -> bool:
@@ -88,10 +98,12 @@ class Writing:
     def attach(self, segment: Segment, parts: Sequence[Piece]) -> None:
         """A size, count or torque that follows its operation: `…, four off, 14 mm`."""
         self._sized(parts)
-        if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > 40:
+        if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > self._reach(parts):
             return
         last, thing = self.said[-1], self.objects[-1]
         if _of_another(parts, thing):
+            return
+        if self._torque_mended(segment, parts):
             return
         torque = told_after(segment.join, parts) if last.verb in _FASTENED and self.back else None
         if torque is not None and last.torque is None:
@@ -116,6 +128,26 @@ class Writing:
                 last = replace(last, torque=one.text, end=segment.end)
         self.said[-1] = last
         self._torqued(segment, parts, thing)
+
+    def _reach(self, parts: Sequence[Piece]) -> int:
+        """How far behind its operation a number may follow, in signs; a mended torque farther."""
+        torqued = self.said[-1].torque is not None and any(piece.quantity is not None for piece in parts)
+        return _SAID_AGAIN if torqued else 40
+
+    def _torque_mended(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`48 newton metres, no wait. Forty seven.`: the number that was mended to, with the unit that was said."""
+        last = self.said[-1]
+        number = next((piece.quantity for piece in parts if piece.quantity is not None), None)
+        alone = number is not None and number.of is Of.COUNT and all(
+            piece.quantity is not None or piece.sort in (Sort.SMALL, Sort.SUBJECT, Sort.PRONOUN) for piece in parts
+        )
+        if last.verb is not Verb.TIGHTEN or not last.torque or number is None or not alone:
+            return False
+        if not _CORRECTS.search(self.spoken.text[last.end : segment.start].lower()):
+            return False
+        unit = last.torque.lstrip("0123456789.")
+        self.said[-1] = replace(last, torque=number.number.text + unit, end=segment.end)
+        return True
 
     def _size_alone(self, parts: Sequence[Piece]) -> bool:
         """`There are four bolts holding it, fourteens`: the size of fasteners to which nothing was done yet."""
@@ -171,11 +203,14 @@ class Writing:
         cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
         if known is not thing and not cable_and_nut:
             return False
-        if segment.start - last.end > 60 or (torque is not None and last.torque is not None):
+        told_again = torque is not None and last.torque is not None
+        if told_again and (torque is None or not _same_number(torque, last.torque or "")):
+            return False
+        if segment.start - last.end > (_SAID_AGAIN if told_again else 60):
             return False
         slackened = last.slackened and _slackens(segment)
         end = segment.end if torque is not None or segment.end - last.start < _LONGEST_SPAN else last.end
-        value = torque.text if torque is not None else last.torque
+        value = torque.text if torque is not None and not (told_again and is_bare(torque)) else last.torque
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
@@ -233,6 +268,8 @@ class Writing:
             self.covered = [(covered, nouns) for covered, nouns in self.covered if covered is not thing]
         self.guards += {Verb.GUARD: 1, Verb.UNGUARD: -1}.get(verb, 0)
         count, size = numbers(verb, thing, parts)
+        if torque is not None and is_bare(torque) and torque.text == str(count):
+            count = None
         start = reaching_back(segment.start, thing, parts, count, size)
         start = min(start, self._mentioned(start, thing, named=bool(name)), self._prepared(verb, segment))
         with_tool = self.tool_size if verb in (Verb.UNDO, Verb.ISOLATE) and size is None else None
