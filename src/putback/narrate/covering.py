@@ -38,6 +38,8 @@ def is_guard(piece: Piece) -> bool:
     """Whether a name is of something that covers or plugs for a time."""
     if piece.sort is not Sort.NAME:
         return False
+    if piece.head in {"bag", "bags"} and "the" in piece.marks:
+        return False
     return piece.head in _GUARDS or (piece.head in _SHAPES and bool(set(piece.words[:-1]) & (_MAKESHIFT | _GUARDS)))
 
 

@@ -194,6 +194,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     on_the_way_in = not (known_off or thing.kind or act.guards or "back" in act.words)
     if act.direction == DOWN and on_the_way_in and act.low not in INTRANSITIVE:
         return None if act.low in _PUSHES else taken_off(act)
+    if act.words & {"shut", "closed"} and (act.back or thing.off):
+        return put_on(act)
     if act.low in {"do", "did", "done", "let"}:
         return None
     if act.guards and act.low.startswith(_LAYS):

@@ -27,6 +27,7 @@ _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
+_TURNS_OUT = lexicon.words_of("get got gets take took takes run ran spin spun wind wound knock knocked pop popped have")
 _OF_NO_FASTENER = frozenset({Sense.ASIDE, Sense.UNPLUG, Sense.PLUG})
 _OF_SEVERAL = frozenset({"each", "every", "either"})
 """`A nut on each arm` are several nuts."""
@@ -127,7 +128,7 @@ class Naming(Writing):
         side = next(iter(piece.marks & ACROSS), None)
         if side is not None:
             return self.things.on_side(side, piece.start)
-        return self._counted(piece, after) or self._newest_for(piece, verb, after)
+        return self._counted(piece, verb, after) or self._newest_for(piece, verb, after)
 
     def _newest_for(self, piece: Piece, verb: Piece, after: Sequence[Piece]) -> Thing | None:
         """The newest thing that a verb can be said of: what is off is not taken off."""
@@ -154,15 +155,19 @@ class Naming(Writing):
         """`Tighten them`, `undo the lot`, `get those out`: what is turned or clipped, where some was spoken of."""
         if verb.sense is Sense.TIGHTEN:
             return self.things.newest(plural=True, fastener=True)
-        if verb.sense not in _OF_NO_FASTENER and takes_off(verb, after):
+        turned = verb.sense in (Sense.OFF, Sense.LOOSEN) or verb.low in _TURNS_OUT
+        if turned and takes_off(verb, after):
             return self.things.newest(plural=True, fastener=True, off=False, among=4)
         return None
 
-    def _counted(self, piece: Piece, after: Sequence[Piece]) -> Thing | None:
+    def _counted(self, piece: Piece, verb: Piece, after: Sequence[Piece]) -> Thing | None:
         """`All three of those`, `both of them`: the newest of which there are so many."""
         one = next((each.quantity for each in after[:3] if each.quantity and each.quantity.of is Of.COUNT), None)
         number = one.number.count if one is not None else 2 if piece.low == "both" else None
-        return self.things.counted(number) if number is not None and number > 1 else None
+        if number is None or number <= 1:
+            return None
+        pulls = verb.sense is Sense.MOVE and verb.low not in _TURNS_OUT
+        return self.things.counted(number, fasteners_first=not pulls)
 
     def _just_done(self, plural: bool, verb: Piece) -> Thing | None:
         """`Slide the duct off and pull it out`: what was just worked on, where the next words go on with it."""

@@ -52,6 +52,7 @@ _PARTS_TOO = lexicon.words_of(
 _WITH_BOLTS = lexicon.words_of(
     "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
 )
+_OF_FLUIDS = frozenset({Verb.FILL, Verb.DRAIN, Verb.WAIT, Verb.NOTE})
 _ONLY_BODY = lexicon.words_of("foot feet hand hands finger fingers thumb eye eyes knees elbow elbows knuckles")
 _WHOSE = frozenset({"your", "my", "his", "her", "our", "their"})
 _TRIED = 4
@@ -144,6 +145,8 @@ def by_itself(verb: Piece, before: Sequence[Piece], after: Sequence[Piece]) -> b
 
 def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[int | None, str | None]:
     """Count and size: as said in the segment, else as said of the thing before."""
+    if verb in _OF_FLUIDS:
+        return None, None
     own = [p for p in parts if p.sort is Sort.NAME and (thing is None or singular(p.head) == thing.head)]
     count = next((p.count for p in (*own, *parts) if p.count and (p in own or p.sort is Sort.PRONOUN)), None)
     if count is None and not own and thing is not None and thing.plural:

@@ -48,7 +48,7 @@ _BACKGROUND = frozenset(
     {"once", "before", "after", "when", "until", "till", "while", "because", "where", "which", "as"}
 )
 _LETTING = frozenset({"get", "gets", "got", "getting", "let", "have"})
-_LET_GO = frozenset({"go", "done", "undone", "going"})
+_LET_GO = frozenset({"go", "done", "undone", "going", "drain", "drip"})
 _UNDONE = lexicon.words_of("undone loosened slackened unplugged unclipped unhooked unscrewed unseated started")
 """`Whack them undone`: what became of it, in the same breath."""
 _LAST_WORDS = frozenset({"there", "here", "first", "again", "too", "also", "bottom", "top", "side", "front"})
@@ -65,6 +65,8 @@ _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "t
 _WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
 _SHORT = 4
+_WAS = frozenset({"is", "are", "was", "were", "been"})
+_LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
 _DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
 _NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
 
@@ -221,6 +223,8 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return bool(current)
     if _makes_sure(current) and piece.low.endswith("s"):
         return False
+    if piece.sort is Sort.NAME and (_is_subject(row, n, current) or _after_leaving(piece, current)):
+        return True
     if piece.sort is Sort.NAME:
         return _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
     if piece.low in {"don't", "not", "never"}:
@@ -232,17 +236,45 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
 
 
 def _orders_after_name(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
-    """`Three clips on the harness pull those off`: after what was only named, a verb with its object is an order."""
+    """`Three clips on the harness pull those off`: after what was only said, a verb with its object is an order."""
     piece, last = row[n], current[-1]
-    if piece.sort is not Sort.VERB or last.sort is not Sort.NAME or lexicon.is_participle(piece.low):
+    if piece.sort is not Sort.VERB or lexicon.is_participle(piece.low) or piece.low.endswith(("s", "ing")):
         return False
-    if piece.low.endswith(("s", "ing")) or any(one.sort in _DOING for one in current) or n + 1 >= len(row):
+    if n + 1 >= len(row) or any(one.sort is Sort.VERB for one in current) or not _may_end(last, current):
         return False
     if last.head in lexicon.FASTENERS and piece.sense in (lexicon.Sense.ON, lexicon.Sense.TIGHTEN):
         return False
     following = row[n + 1]
     named = following.sort is Sort.NAME and bool(following.marks or following.count)
     return named or following.sort is Sort.PRONOUN
+
+
+def _may_end(last: Piece, current: Sequence[Piece]) -> bool:
+    """Whether what was said may be over with its last piece, so that an order may follow."""
+    if last.sort is Sort.NAME:
+        return not any(one.sort in _DOING for one in current) or any(one.sort is Sort.OTHER_VERB for one in current)
+    if last.sort not in (Sort.SMALL, Sort.PRONOUN, Sort.PARTICLE) or last.low in lexicon.AUXILIARIES | _LEADS_ON:
+        return False
+    return any(one.sort is Sort.OTHER_VERB or one.low in _WAS for one in current)
+
+
+def _is_subject(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`… out of the way overflow hose just pulls off`: a bare name and what it does, after a verb and its object."""
+    if row[n].marks or row[n].count or current[-1].sort not in (Sort.SMALL, Sort.PARTICLE, Sort.PRONOUN):
+        return False
+    if current[-1].low in lexicon.AUXILIARIES or not any(one.sort is Sort.VERB for one in current):
+        return False
+    after = next((one for one in row[n + 1 : n + 3] if one.sort is not Sort.SMALL), None)
+    return after is not None and after.sort is Sort.VERB and after.low.endswith("s") and after.sense is lexicon.Sense.MOVE
+
+
+def _after_leaving(piece: Piece, current: Sequence[Piece]) -> bool:
+    """`… and it lifts off upper hose clamp squeeze it`: a bare name after what left by itself."""
+    if piece.marks or len(current) < _SHORT - 1 or current[-1].low not in lexicon.OFF_WORDS:
+        return False
+    subject, verb = current[-3], current[-2]
+    by_itself = verb.sort is Sort.VERB and verb.low.endswith("s") and subject.sort in (Sort.PRONOUN, Sort.NAME)
+    return by_itself and verb.sense is lexicon.Sense.MOVE
 
 
 def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None) -> bool:

@@ -225,6 +225,8 @@ class Things:
             theirs = singular(thing.words[-1])
             if theirs != head and not (len(head) > _SHORTEST_HEAD and theirs.endswith(head) and len(piece.words) == 1):
                 continue
+            if thing.words[:2] == ("other", "side") and "other" not in piece.marks and thing.words != piece.words:
+                continue
             if self.side and thing.side and thing.side != self.side:
                 continue
             score = _fits(thing, piece, wanted, owner) - age * 0.01
@@ -238,10 +240,11 @@ class Things:
                 best, best_score = thing, score
         return best
 
-    def counted(self, number: int | None, among: int = 8) -> Thing | None:
-        """The newest of which so many were counted; fasteners before others."""
+    def counted(self, number: int | None, among: int = 8, *, fasteners_first: bool = True) -> Thing | None:
+        """The newest of which so many were counted; fasteners before others where asked for."""
         near = [thing for thing in list(reversed(self.known))[:among] if thing.count == number and thing.plural]
-        return next((thing for thing in near if thing.kind), near[0] if near else None)
+        fastener = next((thing for thing in near if thing.kind), None) if fasteners_first else None
+        return fastener or (near[0] if near else None)
 
     def newest(
         self,
