@@ -5,6 +5,7 @@ operations of a narration become operations of things that are numbered by the l
 """
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,6 +14,7 @@ from typing import Final
 from putback.core.job import JobState, Seat, fold
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
 from putback.narrate.aliases import NO_ALIASES, Aliases, words_of_name
+from putback.narrate.lexicon import ACROSS
 from putback.narrate.said import Said
 from putback.narrate.twins import Link
 
@@ -246,10 +248,24 @@ def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[in
 
 
 def _torques(account: Account) -> Iterator[Asked]:
+    told = {_without_side(other.object) for other in account.said if other.torque}
+    starts = Counter(other.start for other in account.said)
     for one in account.said:
+        same_again = starts[one.start] > 1 and one.count is None and one.size is None
+        if same_again and _has_side(one.object) and _without_side(one.object) in told:
+            continue
         back = account.way_back.get(one.n, ())
         if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):
             yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
+
+
+def _has_side(name: str) -> bool:
+    return bool(set(words_of_name(name)) & ACROSS) or name.startswith("other side ")
+
+
+def _without_side(name: str) -> tuple[str, ...]:
+    """A name that both sides share: of "the same on the other side" no torque is asked that the first side had."""
+    return tuple(word for word in words_of_name(name.removeprefix("other side ")) if word not in ACROSS)
 
 
 def is_turned(one: Said) -> bool:

@@ -125,7 +125,8 @@ class _Search:
     def _try(self, age: int, one: Said, mine: tuple[str, ...], other: Said, theirs: tuple[str, ...]) -> _Tried:
         score, shared = _fits(one, mine, other, theirs)
         score -= _PER_STEP_OF_AGE * age * (0.1 if one.verb in _OFTEN_ALONE else 1.0)
-        if _as_step(one.verb) in self.undone.get(other.n, ()):
+        staged = one.verb is Verb.TIGHTEN and bool(self.found) and self.found[-1].way_in == other.n
+        if _as_step(one.verb) in self.undone.get(other.n, ()) and not (staged and same_words(mine, theirs)):
             score -= _ALREADY_UNDONE
         if one.verb is Verb.TIGHTEN and self.found and self.found[-1].way_in == other.n:
             score += _JUST_FITTED
