@@ -17,6 +17,7 @@ _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
+_BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
 _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
 EITHER_WAY = lexicon.words_of(
     "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
@@ -31,7 +32,7 @@ class Act:
     """What is known of one act. `verb` None: only a particle was said (`Trim out.`).
 
     `guard` are the words of what covers for a time, `guarded` whether such a one is in its place, and
-    `plug` whether a plug is named that may be one.
+    `plug` whether a plug is named that may be one. `over`: it ends with `over` or `to the left`.
     """
 
     verb: Piece | None
@@ -40,6 +41,7 @@ class Act:
     words: frozenset[str] = field(default_factory=frozenset)
     guard: frozenset[str] = field(default_factory=frozenset)
     plug: bool = False
+    over: bool = False
     torque: bool = False
     back: bool = False
     stowed: bool = False
@@ -72,7 +74,7 @@ def is_energy(thing: Thing) -> bool:
     words = set(thing.words)
     if words & {"negative", "positive", "neg", "isolator"} or thing.words == ("battery",):
         return True
-    if "battery" in words and thing.head in {"lead", "cable", "terminal", "post"}:
+    if words & {"battery", "batt", "12v"} and thing.head in _BATTERY_ENDS:
         return True
     if "low" in words:
         return False
@@ -97,6 +99,15 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
         ("down" in lows, DOWN),
     )
     return next((where for holds, where in cases if holds), NOWHERE)
+
+
+def goes_over(parts: Sequence[Piece]) -> bool:
+    """Whether the last words are `over`, `over to the right`, and not over something."""
+    lows = [piece.low for piece in parts]
+    if "over" not in lows:
+        return False
+    rest = parts[lows.index("over") + 1 :]
+    return not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in rest) or bool(rest and rest[0].low == "to")
 
 
 def is_car(thing: Thing) -> bool:

@@ -302,7 +302,9 @@ AUXILIARIES = words_of(
     "does did don't doesn't didn't won't can't couldn't isn't aren't need needs to want wants gotta got get "
     "gets"
 )
-NEGATIONS = words_of("ain't wasn't weren't hadn't hasn't haven't wouldn't cannot don't not never no without doesn't didn't won't can't needn't isn't aren't shouldn't nothing")
+NEGATIONS = words_of(
+    "ain't wasn't weren't hadn't hasn't haven't wouldn't cannot don't not never no without doesn't didn't won't can't needn't isn't aren't shouldn't nothing"
+)
 CONDITIONS = words_of("if unless whenever")
 NOT_NOUNS = (
     DETERMINERS

@@ -206,7 +206,11 @@ class Naming(Writing):
                 return (None, None), True
             if piece.sort is Sort.PREPOSITION and piece.low != "of" and not over:
                 break
-            if piece.sort is Sort.NAME and (is_part(piece) or self._covers_now(piece)) and not (n and is_stowed(after[n - 1 : n + 1])):
+            if (
+                piece.sort is Sort.NAME
+                and (is_part(piece) or self._covers_now(piece))
+                and not (n and is_stowed(after[n - 1 : n + 1]))
+            ):
                 return (self._named(piece, parts), piece), True
             if piece.sort is Sort.PRONOUN:
                 return (self._pronoun(piece, verb, after[n:]), None), True

@@ -33,6 +33,7 @@ class Thing:
     holds: "Thing | None" = None
     by_size: bool = False
     new: bool = False
+    aside: bool = False
 
     def says(self, place: int) -> None:
         """Keep where its first number stands, so that a span that carries its numbers has them all."""

@@ -220,6 +220,8 @@ class Writing:
         slackened = verb is Verb.UNDO and _slackens(segment)
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR):
             thing.off = verb in OFF_THE_CAR and not slackened
+        if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
+            thing.aside = verb is Verb.SWING_ASIDE
         rest = any(piece.marks & REST for piece in parts)
         if not rest and self._again(verb, thing, segment, torque):
             return
