@@ -17,6 +17,7 @@ _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
+_CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")
 _BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
 _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
 EITHER_WAY = lexicon.words_of(
@@ -119,6 +120,8 @@ def taken_off(act: Act) -> Verb | None:
     """What taking off is for this thing: a hose is parted, a connector unplugged, a bolt undone."""
     thing = act.thing
     if thing is None:
+        return None
+    if act.low == "cracked" and act.direction == NOWHERE and not thing.kind and thing.head not in _CRACKED_OPEN:
         return None
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
         return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None

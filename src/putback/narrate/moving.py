@@ -23,6 +23,7 @@ from putback.narrate.things import Thing
 
 _HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 _GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
+_DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -123,6 +124,8 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
+    if act.low.startswith(_DRIVES) and not (act.back or thing.off) and _only_back(act):
+        return None
     if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
         return Verb.SWING_ASIDE
     if act.direction == OFF:
@@ -131,6 +134,11 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     if act.direction == NOWHERE and "over" in act.words and fresh and act.low in _GOES_OVER:
         return put_on(act)
     return _laid_down(act, thing) if act.stowed else _to_its_place(act, thing)
+
+
+def _only_back(act: Act) -> bool:
+    """`Tapped the shaft back`, `piston wound back`: away from its place, and not into it."""
+    return "back" in act.words and not act.words & {"in", "on", "into", "onto", "together"}
 
 
 def _laid_down(act: Act, thing: Thing) -> Verb | None:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.fragments import Fragments
+from putback.narrate.lexicon import Sense
 from putback.narrate.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, is_part
 from putback.narrate.phrases import BY_SIZE, Piece, Sort
 from putback.narrate.quantities import HEADS_MM, Of
@@ -26,6 +27,7 @@ LOOKED_AHEAD = 6
 _GONE = frozenset({"out", "off", "away", "free", "loose"})
 _SEVERAL = lexicon.words_of("it that them both all these those they lot")
 _TELLS = (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.PRONOUN, Sort.NOT, Sort.IF)
+_TIGHT = frozenset({Sense.TIGHTEN, Sense.START, Sense.MOVE})
 _ORDER = lexicon.words_of(
     "star criss cross crisscross diagonal diagonally pattern each all fashion stages evenly apiece a piece"
 )
@@ -119,6 +121,8 @@ class Notes(Fragments):
         """Whether it is still to come what became of them: `both knocked out`, `four out`, `undo them`."""
         for coming in self.ahead:
             first, lows = coming.pieces[0], {piece.low for piece in coming.pieces}
+            if self.back and first.sense in _TIGHT:
+                continue
             same = coming.sentence == segment.sentence
             result = any(piece.sort is Sort.VERB or piece.low in _GONE for piece in coming.pieces)
             if same and (first.low in _GONE or (first.sort is Sort.VERB and lexicon.is_participle(first.low))):
@@ -202,7 +206,9 @@ class Notes(Fragments):
         if last is not None and last.verb is Verb.TIGHTEN and self.objects[-1] is thing and last.torque is None:
             self.said[-1] = replace(last, torque=torque.text if torque else None, end=segment.end)
             return True
-        self.add(segment, Verb.TIGHTEN, thing, thing.name, parts=parts, torque=torque)
+        if count is not None and thing.off and parts[0].sort is Sort.NAME:
+            self.add(segment, Verb.START, thing, thing.name, parts=parts[:1])
+        self.add(segment, Verb.TIGHTEN, thing, thing.name, torque=torque)
         return True
 
     def _width(self, segment: Segment, piece: Piece) -> bool:
