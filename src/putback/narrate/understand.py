@@ -131,6 +131,7 @@ class _Understanding(Notes):
             self.ahead = row[n + 1 : n + 1 + LOOKED_AHEAD]
             self._segment(segment)
             self.last_named = segment
+            self._keep_subject(segment, segment.pieces)
         once = self.twice.once(self.said, self.objects)
         kept = [(self.said[place], self.objects[place]) for place in once]
         return [
@@ -299,9 +300,13 @@ class _Understanding(Notes):
         if self._covers(segment, parts, at):
             return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
-        thing, piece = self._object(parts, at)
+        thing, piece = self._gone_on_with(segment, parts, at), None
+        if thing is None:
+            thing, piece = self._object(parts, at)
         if thing is None:
             thing = self._unsaid(segment, parts, verb, was_without)
+        if thing is None and lexicon.is_participle(verb.low) and at == 0 and segment.join and not self._acted(parts):
+            thing = self._subject(segment)
         torque = torque_of(parts)
         act = Act(
             verb=verb,
