@@ -17,6 +17,8 @@ _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
+_CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")
+_BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
 _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
 EITHER_WAY = lexicon.words_of(
     "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
@@ -31,7 +33,7 @@ class Act:
     """What is known of one act. `verb` None: only a particle was said (`Trim out.`).
 
     `guard` are the words of what covers for a time, `guarded` whether such a one is in its place, and
-    `plug` whether a plug is named that may be one.
+    `plug` whether a plug is named that may be one. `over`: it ends with `over` or `to the left`.
     """
 
     verb: Piece | None
@@ -40,6 +42,7 @@ class Act:
     words: frozenset[str] = field(default_factory=frozenset)
     guard: frozenset[str] = field(default_factory=frozenset)
     plug: bool = False
+    over: bool = False
     torque: bool = False
     back: bool = False
     stowed: bool = False
@@ -72,7 +75,7 @@ def is_energy(thing: Thing) -> bool:
     words = set(thing.words)
     if words & {"negative", "positive", "neg", "isolator"} or thing.words == ("battery",):
         return True
-    if "battery" in words and thing.head in {"lead", "cable", "terminal", "post"}:
+    if words & {"battery", "batt", "12v"} and thing.head in _BATTERY_ENDS:
         return True
     if "low" in words:
         return False
@@ -99,6 +102,15 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     return next((where for holds, where in cases if holds), NOWHERE)
 
 
+def goes_over(parts: Sequence[Piece]) -> bool:
+    """Whether the last words are `over`, `over to the right`, and not over something."""
+    lows = [piece.low for piece in parts]
+    if "over" not in lows:
+        return False
+    rest = parts[lows.index("over") + 1 :]
+    return not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in rest) or bool(rest and rest[0].low == "to")
+
+
 def is_car(thing: Thing) -> bool:
     """Whether a thing is the whole car, which goes up and down."""
     return bool({singular(word) for word in thing.words} & _CARS) or thing.words == ("front", "end")
@@ -108,6 +120,8 @@ def taken_off(act: Act) -> Verb | None:
     """What taking off is for this thing: a hose is parted, a connector unplugged, a bolt undone."""
     thing = act.thing
     if thing is None:
+        return None
+    if act.low == "cracked" and act.direction == NOWHERE and not thing.kind and thing.head not in _CRACKED_OPEN:
         return None
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
         return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None

@@ -5,7 +5,21 @@ from types import MappingProxyType
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import ASIDE, EITHER_WAY, HELD_BY, LET_GO, NOWHERE, OFF, ON, RENEWED, UP, Act, is_car, put_on, taken_off
+from putback.narrate.act import (
+    ASIDE,
+    EITHER_WAY,
+    HELD_BY,
+    LET_GO,
+    NOWHERE,
+    OFF,
+    ON,
+    RENEWED,
+    UP,
+    Act,
+    is_car,
+    put_on,
+    taken_off,
+)
 from putback.narrate.lexicon import Sense
 from putback.narrate.moving import moved
 
@@ -18,6 +32,8 @@ _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
 _PAPERS = lexicon.words_of("paper sheet phone book manual screen picture photo watch clock card note notes list")
 _ENGINE = lexicon.words_of("engine motor seconds over starter key")
 _STOPS = ("cap", "bung", "blank", "tape", "taping", "mask", "cork", "stuff", "stopper", "cover", "wrap", "swaddl")
+_RETURNS = lexicon.words_of("back down forward over in on up across round around home")
+_TIES = ("tie", "tying", "lash", "bungee", "strap", "zip", "hitch", "tether", "prop", "suspend")
 _BENDS = ("bend", "bent")
 _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
 
@@ -70,9 +86,15 @@ def _aside(act: Act) -> Verb | None:
         return None
     if act.low.startswith(_TURNS) and act.direction == NOWHERE and not act.words & {"forward", "forwards", "over"}:
         return None
-    if act.just_off and "back" not in act.words and not (act.direction == ASIDE or act.words & {"over", "side", "way"}):
+    if (
+        act.just_off
+        and "back" not in act.words
+        and not (act.direction == ASIDE or act.words & {"over", "side", "way"})
+    ):
         return None
-    is_back = "back" in act.words and (act.back or not act.low.startswith("fold"))
+    if act.thing.aside and not act.low.startswith(_TIES):
+        return Verb.SWING_BACK if act.words & _RETURNS and not act.words & {"out", "off"} else None
+    is_back = "back" in act.words and act.back
     return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
 
 

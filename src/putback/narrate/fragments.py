@@ -232,7 +232,8 @@ class Fragments(Naming):
         """`Reconnect the plug and the hose`: the second name has the verb of the first."""
         if self._screws_too(segment, parts) or self._rest_too(segment, parts):
             return True
-        if not _is_one_name(parts) or not self._shares_verb(segment):
+        tells_more = self.coming is not None and self.coming.join in {"which", "who"}
+        if tells_more or not _is_one_name(parts) or not self._shares_verb(segment):
             return False
         verb = None if self.without_verb else self.last_verb
         thing = self._one_thing(parts)

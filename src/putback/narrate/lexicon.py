@@ -44,7 +44,8 @@ class Sense(Enum):
 
 
 _WORDS: dict[Sense, str] = {
-    Sense.OFF: "parted parting separated separates separating withdrew withdraws unties untied untie unbuckle "
+    Sense.OFF: "sawed shorn "
+    "parted parting separated separates separating withdrew withdraws unties untied untie unbuckle "
     "unbuckled unlash unlashed unstrap unstrapped unlink unlinked unship unshipped unrivet "
     "unriveted unrivetted unbutton unbuttoned unhitched unlatching unwinding unseats unseated "
     "unsticks sawn chiselled chiseled cropped severed liberated unhooked prises pries peels peeling "
@@ -96,7 +97,8 @@ _WORDS: dict[Sense, str] = {
     "plug plugged plugs plugging reconnect reconnected reconnects reconnecting connect "
     "connected connects click clicks clicked hook hooked hooks replug replugged couple coupled "
     "clicking hooking coupling connecting recouple recoupled",
-    Sense.MOVE: "picked picks picking pick transfer transferred manipulated shuffled inched shimmied "
+    Sense.MOVE: "wound threw thrown torn tore flung strung struck shaken beat beaten fallen "
+    "picked picks picking pick transfer transferred manipulated shuffled inched shimmied "
     "walked wormed jockeyed ferried lug lugged hefted heft spirited tumbled "
     "draws coaxes coaxing nudges nudging tugging rocks rocking "
     "wriggling jiggles jiggling guides guiding drags dragging hauls hauling "
@@ -302,7 +304,10 @@ AUXILIARIES = words_of(
     "does did don't doesn't didn't won't can't couldn't isn't aren't need needs to want wants gotta got get "
     "gets"
 )
-NEGATIONS = words_of("ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't isn't aren't shouldn't nothing")
+NEGATIONS = words_of(
+    "ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't isn't "
+    "aren't shouldn't nothing"
+)
 CONDITIONS = words_of("if unless whenever")
 NOT_NOUNS = (
     DETERMINERS

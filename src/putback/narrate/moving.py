@@ -21,8 +21,9 @@ from putback.narrate.act import (
 from putback.narrate.parts_of import INTRANSITIVE
 from putback.narrate.things import Thing
 
-_HUNG_ON = lexicon.words_of("wire hook string strap bungee spring zip-tie cable-tie")
+_HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 _GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
+_DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -71,7 +72,7 @@ def moved(act: Act) -> Verb | None:
     cases = (
         (is_car(thing), _of_car),
         (thing.head in lexicon.FLUIDS, _of_fluid),
-        (_pulled_back(act, thing), _to_the_side),
+        (_pulled_back(act, thing) or _pushed_over(act, thing), _to_the_side),
     )
     habit = next((how for holds, how in cases if holds), None)
     return habit(act, thing) if habit is not None else _of_part(act, thing)
@@ -93,6 +94,13 @@ def _of_fluid(act: Act, thing: Thing) -> Verb | None:
     return Verb.DRAIN if act.low.startswith(POURS) and not act.back else None
 
 
+def _pushed_over(act: Act, thing: Thing) -> bool:
+    """`Bracket pushed over`: to the side, and over nothing."""
+    if thing.off or thing.kind or act.back or act.stowed or act.direction != NOWHERE:
+        return False
+    return act.over and act.low.startswith(("push", "pull", "move", "shov", "swung", "slid", "eas"))
+
+
 def _to_the_side(act: Act, thing: Thing) -> Verb | None:
     del act, thing
     return Verb.SWING_ASIDE
@@ -105,12 +113,19 @@ def _only_put_down(act: Act, thing: Thing) -> bool:
 
 
 def _of_part(act: Act, thing: Thing) -> Verb | None:
+    if thing.aside and not thing.kind:
+        if act.words & _HUNG_ON and act.words & {"from", "off"}:
+            return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
+        if act.direction == ON or (act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}):
+            return Verb.SWING_BACK
     if _only_put_down(act, thing):
         return None
     habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
+    if act.low.startswith(_DRIVES) and not (act.back or thing.off) and _only_back(act):
+        return None
     if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
         return Verb.SWING_ASIDE
     if act.direction == OFF:
@@ -119,6 +134,11 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     if act.direction == NOWHERE and "over" in act.words and fresh and act.low in _GOES_OVER:
         return put_on(act)
     return _laid_down(act, thing) if act.stowed else _to_its_place(act, thing)
+
+
+def _only_back(act: Act) -> bool:
+    """`Tapped the shaft back`, `piston wound back`: away from its place, and not into it."""
+    return "back" in act.words and not act.words & {"in", "on", "into", "onto", "together"}
 
 
 def _laid_down(act: Act, thing: Thing) -> Verb | None:
@@ -149,7 +169,11 @@ def _moves_nothing(act: Act, thing: Thing) -> bool:
 
 def _of_clamps(act: Act, thing: Thing) -> Verb | None:
     """A spring clamp is squeezed and slid along its hose; the way back tightens it."""
-    if thing.kind != "clamp" or act.low not in _CLAMP_MOVES:
+    if thing.kind != "clamp":
+        return None
+    if act.verb is None and act.words & {"back", "up", "over", "along"} and act.direction != OFF:
+        return Verb.TIGHTEN if act.back else Verb.UNDO if "back" in act.words else None
+    if act.low not in _CLAMP_MOVES:
         return None
     return Verb.TIGHTEN if act.back or act.low == "let" else Verb.UNDO
 
@@ -163,6 +187,10 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
     if tight and (act.back or thing.off) and act.direction not in (OFF, ON) and not act.words & {"hand", "finger"}:
         return Verb.TIGHTEN
     clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
+    if "through" in act.words and act.direction == NOWHERE:
+        if act.new or thing.new or (act.back and thing.off):
+            return Verb.START
+        return None if act.back else Verb.UNDO
     cases = (
         (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),

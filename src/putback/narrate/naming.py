@@ -56,7 +56,35 @@ class Naming(Writing):
         self.without_verb = False
         self.recalling = False
         self.coming: Segment | None = None
+        self.subject: Thing | None = None
+        self.subject_in = -1
         self.following: Segment | None = None
+
+    def _keep_subject(self, segment: Segment, parts: Sequence[Piece]) -> None:
+        """Remember what a sentence is about, for the verbs that follow without naming it."""
+        at = next((n for n, piece in enumerate(parts) if piece.sort in (Sort.VERB, Sort.SUBJECT)), len(parts))
+        inside = _inside_phrase(parts[:at])
+        name = next(
+            (p for n, p in enumerate(parts[:at]) if p.sort is Sort.NAME and n not in inside and is_part(p)), None
+        )
+        if name is None or segment.join == "which":
+            return
+        if self.subject_in == segment.sentence and at == len(parts) and name.marks & {"a", "an"}:
+            return
+        self.subject, self.subject_in = self.things.find(name), segment.sentence
+
+    def _subject(self, segment: Segment) -> Thing | None:
+        return self.subject if self.subject_in == segment.sentence else None
+
+    def _gone_on_with(self, segment: Segment, parts: Sequence[Piece], at: int) -> Thing | None:
+        """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: what the sentence is about."""
+        before = parts[:at]
+        passive = bool(before) and before[0].low in {"was", "were", "been"}
+        named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
+        return self._subject(segment) if passive and not named else None
+
+    def _acted(self, parts: Sequence[Piece]) -> bool:
+        return any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in parts)
 
     def _only_stands_on(self, parts: Sequence[Piece], verb: Piece, thing: Thing | None, piece: Piece | None) -> bool:
         """`The hub goes on with four bolts`: how it is built, where nothing came off yet."""
@@ -211,7 +239,11 @@ class Naming(Writing):
                 return (None, None), True
             if piece.sort is Sort.PREPOSITION and piece.low != "of" and not over:
                 break
-            if piece.sort is Sort.NAME and (is_part(piece) or self._covers_now(piece)) and not (n and is_stowed(after[n - 1 : n + 1])):
+            if (
+                piece.sort is Sort.NAME
+                and (is_part(piece) or self._covers_now(piece))
+                and not (n and is_stowed(after[n - 1 : n + 1]))
+            ):
                 return (self._named(piece, parts), piece), True
             if piece.sort is Sort.PRONOUN:
                 return (self._pronoun(piece, verb, after[n:]), None), True

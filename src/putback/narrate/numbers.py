@@ -54,7 +54,10 @@ def number_at(words: Sequence[Token], place: int) -> Number | None:
     if place >= len(words):
         return None
     if words[place].kind == "number":
-        return _digits(words, place) if len(words[place].low) <= _LONGEST else None
+        return _digits(words[place].low, place)
+    said = _in_hundreds(words, place)
+    if said is not None:
+        return Number(Fraction(said[0]), place, said[1], str(said[0]))
     whole = _whole(words, place)
     if whole is None:
         return _part_of_an_inch(words, place)
@@ -68,6 +71,20 @@ def number_at(words: Sequence[Token], place: int) -> Number | None:
     decimals, end = _point(words, after)
     text = f"{value}.{decimals}" if decimals else str(value)
     return Number(Fraction(text), place, end, text)
+
+
+def _in_hundreds(words: Sequence[Token], place: int) -> tuple[int, int] | None:
+    """`One-oh-eight`, `two-sixteen`: hundreds said without the word, with hyphens; and the token after it."""
+    first = UNITS.get(words[place].low, 0)
+    after = _skip_hyphen(words, place + 1)
+    if not 0 < first < 10 or after == place + 1 or after >= len(words):
+        return None
+    if words[after].low in {"oh", "o", "nought", "zero"}:
+        last = _skip_hyphen(words, after + 1)
+        unit = UNITS.get(words[last].low, 0) if last < len(words) else 0
+        return (100 * first + unit, last + 1) if last > after + 1 and 0 < unit < 10 else None
+    rest = _whole(words, after)
+    return (100 * first + rest[0], rest[1]) if rest is not None and 10 <= rest[0] < 100 else None
 
 
 def _part_of_an_inch(words: Sequence[Token], place: int) -> Number | None:
@@ -92,11 +109,11 @@ def _and_part(words: Sequence[Token], value: int, place: int) -> tuple[Fraction,
     return (value + Fraction(top, part[0]), part[1]) if part and top < part[0] else None
 
 
-def _digits(words: Sequence[Token], place: int) -> Number:
-    text = words[place].low.replace(",", ".")
-    top, slash, bottom = text.partition("/")
-    if slash and int(bottom) == 0:
-        text = top
+def _digits(low: str, place: int) -> Number | None:
+    text = low.replace(",", ".")
+    _, slash, bottom = text.partition("/")
+    if len(low) > _LONGEST or (slash and int(bottom) == 0):
+        return None
     return Number(Fraction(text), place, place + 1, text)
 
 

@@ -10,7 +10,7 @@ from putback.narrate.act import direction_of
 from putback.narrate.everyday import BODY, EVERYDAY_NOUNS
 from putback.narrate.lexicon import Sense
 from putback.narrate.phrases import Piece, Sort
-from putback.narrate.quantities import Of
+from putback.narrate.quantities import HEADS_MM, Of
 from putback.narrate.things import Thing, is_plural, singular
 
 INTRODUCES = frozenset({"it's", "that's", "there's", "here's"})
@@ -34,7 +34,7 @@ NO_OBJECT = (
         "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
         "drill drills turn turns times grey gray black white red blue green yellow orange brown silver pink purple "
-    "corner corners stand stands trestle trestles jack bungee bungees crate "
+        "corner corners stand stands trestle trestles jack bungee bungees crate "
         "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
         "brake-cleaner cleaner heat play slack weight ignition"
     )
@@ -162,9 +162,10 @@ def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[in
         count = 2 if both else _counted_after(parts)
     if count is not None and count > 1 and own and not (own[0].head in lexicon.FASTENERS or is_plural(own[0].head)):
         count = None
+    count, width = _width_for_count(count, thing, own)
     near = thing is not None and parts and parts[0].start - thing.said < FARTHEST
     size = next((p.size for p in parts if p.sort is Sort.NAME and p.size), None)
-    size = size or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
+    size = size or width or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
     if thing is None:
         one = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.COUNT), None)
         return one.number.count if count is None and one is not None else count, size
@@ -176,6 +177,14 @@ def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[in
     if count is None and thing.kind in {"bolt", "nut", "screw"} and not is_plural(thing.words[-1]):
         count = 1
     return count, size or (thing.size if near else None)
+
+
+def _width_for_count(count: int | None, thing: Thing | None, own: Sequence[Piece]) -> tuple[int | None, str | None]:
+    """`Strap bolt, 13, out`: of one bolt a number is the width of its head."""
+    one = thing is not None and thing.kind in {"bolt", "nut", "screw"} and own and not is_plural(own[0].head)
+    if not one or count is None or count < 2 or own[0].count is not None:
+        return count, None
+    return None, f"{count}mm" if count in HEADS_MM else None
 
 
 def _counted_after(parts: Sequence[Piece]) -> int | None:

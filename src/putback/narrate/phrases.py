@@ -65,6 +65,10 @@ _DASHES = frozenset({"-", "–", "—"})
 _MANY = frozenset(word for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs") if word.endswith("s"))
 """Such a word ends a name: what comes after `four screws` is another thing."""
 _LONGEST_NAME = 8
+_KEEPS = lexicon.words_of(
+    "stay stays stayed keep keeps kept is was are were be been comes came come looks looked nice so perfectly"
+)
+_PARTS_IN_TWO = lexicon.words_of("joint joints balljoint taper tapers end ends halves casing coupling connector union")
 _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
 _THEM = frozenset({"em", "'em"})
 _OWNERS = frozenset({"driver's", "passenger's"})
@@ -234,6 +238,10 @@ class _Reader(Nouns):
             return False
         if low == "couple":
             return following in {"the", "it", "them", "up"}
+        if low == "clean" and before in _KEEPS:
+            return False
+        if low == "split" and before in _PARTS_IN_TWO:
+            return True
         if low == "split":
             return following in {"the", "it", "them", "that"}
         return not (low == "top" and following not in {"up", "off", "it", "the"})

@@ -47,9 +47,9 @@ INCHES = frozenset({"inch", "inches", '"', "″"})
 DRIVES = {"hex": "hex", "allen": "hex", "hexagon": "hex"}
 _NO_WIDTH = words_of("gun impact long longer drive extension ratchet gap thick deep wide clearance apart")
 """After such a word a length is none of a head: `a half inch drive ratchet`."""
-_HEADS_MM = frozenset({6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32})
+HEADS_MM = frozenset({6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32})
 """Widths across flats that bolts and nuts of vehicles have; `three tens` are of one of these."""
-TENS_OF = {f"{word}s" if word != "six" else "sixes": n for word, n in UNITS.items() if n in _HEADS_MM}
+TENS_OF = {f"{word}s" if word != "six" else "sixes": n for word, n in UNITS.items() if n in HEADS_MM}
 _STANDS_ALONE = (
     words_of("socket spanner wrench ratchet and or so then on with for to here there that's but if too")
     | words_of("i you we they as also each again out off")
@@ -222,7 +222,7 @@ def _is_s(words: Sequence[Token], place: int) -> bool:
 
 def _only_a_head(words: Sequence[Token], number: Number) -> bool:
     """`That's a ten`, `with a thirteen`, `10s`, `seventeen on the banjo bolt`: a width with its unit left out."""
-    if number.value not in _HEADS_MM:
+    if number.value not in HEADS_MM:
         return False
     if _is_s(words, number.after):
         return True

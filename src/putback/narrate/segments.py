@@ -92,7 +92,7 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             close()
             sentence, in_case = sentence + 1, False
         elif piece.sort is Sort.COMMA:
-            if not _goes_on(row, n, current):
+            if not _goes_on(row, n, current) or _in_apposition(current, found, sentence):
                 close()
         elif _stays(row, n, current):
             current.append(piece)
@@ -160,6 +160,14 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if following[0].low in {"out", "off"} and len(following) > 1 and following[1].low in {"of", "from"}:
         return True
     return _only_result(following) and not any(piece.sort is Sort.NAME for piece in following)
+
+
+def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
+    """`The lead, a 10 mm nut, was parted`: the nut stands beside what was parted."""
+    if not found or found[-1].sentence != sentence or current[0].sort is not Sort.NAME:
+        return False
+    beside = bool(current[0].marks & {"a", "an"})
+    return beside and not any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in found[-1].pieces)
 
 
 def _only_named(current: Sequence[Piece]) -> bool:

@@ -33,6 +33,7 @@ class Thing:
     holds: "Thing | None" = None
     by_size: bool = False
     new: bool = False
+    aside: bool = False
 
     def says(self, place: int) -> None:
         """Keep where its first number stands, so that a span that carries its numbers has them all."""
@@ -274,7 +275,7 @@ def _fits(thing: Thing, piece: Piece, wanted: set[str], owner: Thing | None) -> 
         return _HEAD_INSIDE
     if not wanted <= all_words:
         return 0.9 if have < wanted and len(have) > 1 and not thing.kind else 0.0
-    score = 2.0 + len(wanted & all_words)
+    score = 2.0 + len(wanted & all_words) - 0.7 * ("other" in have and "other" not in wanted)
     if not thing.kind and is_plural(piece.head) and not thing.plural:
         score -= _ONE_FOR_MANY + 2.0 * ((piece.count or 1) > 1 or "both" in piece.marks)
     if thing.kind:

@@ -7,11 +7,14 @@ _TOKEN = re.compile(
     r"(?P<number>\d+/\d+(?=in\b)|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
     r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick)"
     r"-(?i:out|off|on|in|fit|up|down)\b)"
+    r"|(?P<side>\b(?i:[no]/s|[lr]/h)(?:/?(?i:[fr]))?\b)"
     r"|(?P<again>(?i:re|un|dis)-[^\W\d_]{3,})"
     r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*|\w+)"
     r"|(?P<stop>[.!?;:,…]|\r?\n[^\S\n]*\r?\n|[ \r\n])"
     r"|(?P<sign>[^\s\w])"
 )
+_SIDES = {"n": "nearside", "o": "offside", "l": "left", "r": "right"}
+"""`N/S`, `r/h`: sides as they are written in notes."""
 _FOLDS = frozenset({" ", "\r", "\n"})
 _STICKS = re.compile(r"(\d+(?:[.,]\d+)?)([^\W\d_]+)")
 
@@ -42,6 +45,9 @@ def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
         if match.group() in _FOLDS:
             continue
         kind = match.lastgroup or "sign"
+        if kind == "side":
+            found.append(Token(_SIDES[match.group()[0].lower()], match.start(), match.end(), "word"))
+            continue
         piece, start = match.group(), match.start()
         if kind == "joined":
             kind = "word"

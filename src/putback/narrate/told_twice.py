@@ -23,7 +23,9 @@ _LOOKS_BACK: Final = re.compile(
     r"\b(so far|go over (it|that|this)|going over (it|that|this)|to recap|recap|where (are|were) we|what (have|did) we (do|done|got)|"
     r"where we('ve| are| have)|just to (say|list|go)|to sum up|sum(ming)? (it )?up|all that's off)\b"
 )
-_MUST: Final = frozenset({"must", "should", "need", "needs", "has", "have", "gotta", "want", "wants", "going", "gonna", "will"})
+_MUST: Final = frozenset(
+    {"must", "should", "need", "needs", "has", "have", "gotta", "want", "wants", "going", "gonna", "will"}
+)
 _LASTS: Final = 220
 """A plan or a summing up in speech without stops lasts about so many signs."""
 _BACK: Final = WAY_BACK | {Verb.SWING_BACK, Verb.UNFOLD}

@@ -29,7 +29,7 @@ def torque_of(parts: Sequence[Piece]) -> Quantity | None:
             continue
         before = parts[n - 1].low if parts[n - 1].low != "a" or n == 1 else parts[n - 2].low
         if (tightens and before in _UP_TO) or (fastener and before in _IS and not tightens and _is_high(piece)):
-            return _without_unit(piece)
+            return without_unit(piece)
     return None
 
 
@@ -39,7 +39,7 @@ def told_after(join: str, parts: Sequence[Piece]) -> Quantity | None:
     said = join in _TELLS or any(piece.low in _TELLS for piece in parts)
     if not said or not rest or not _bare(rest[0], rest[1:2]) or not _is_high(rest[0]):
         return None
-    return _without_unit(rest[0])
+    return without_unit(rest[0])
 
 
 def is_bare(quantity: Quantity) -> bool:
@@ -62,6 +62,7 @@ def _is_high(piece: Piece) -> bool:
     return piece.quantity is not None and piece.quantity.number.value > _MORE_THAN_A_COUNT
 
 
-def _without_unit(piece: Piece) -> Quantity | None:
+def without_unit(piece: Piece) -> Quantity | None:
+    """The torque that a bare number is."""
     one = piece.quantity
     return replace(one, of=Of.TORQUE, text=one.number.text) if one is not None else None

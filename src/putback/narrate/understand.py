@@ -11,10 +11,10 @@ from itertools import zip_longest
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of
+from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
-from putback.narrate.fragments import Fragments
+from putback.narrate.notes import LOOKED_AHEAD, Notes, speaks_in_notes
 from putback.narrate.guarding import cover_of
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
@@ -108,7 +108,7 @@ _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
 
-class _Understanding(Fragments):
+class _Understanding(Notes):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
@@ -122,11 +122,16 @@ class _Understanding(Fragments):
         self.stops = len(_STOP.findall(spoken.text)) * _WORDS_A_SENTENCE > len(spoken.text.split())
 
     def read(self) -> list[Said]:
-        row = segments(pieces(self.spoken.text, self.spoken.breaks))
-        for segment, following in zip_longest(row, row[1:]):
+        said = pieces(self.spoken.text, self.spoken.breaks)
+        row = segments(said)
+        self.terse = speaks_in_notes(self.spoken, said)
+        for n, (segment, following) in enumerate(zip_longest(row, row[1:])):
             self.following = following
             self.coming = following if following and following.sentence == segment.sentence else None
+            self.ahead = row[n + 1 : n + 1 + LOOKED_AHEAD]
             self._segment(segment)
+            self.last_named = segment
+            self._keep_subject(segment, segment.pieces)
         once = self.twice.once(self.said, self.objects)
         kept = [(self.said[place], self.objects[place]) for place in once]
         return [
@@ -169,6 +174,8 @@ class _Understanding(Fragments):
                     thing.off = False
         self._prepares(segment, parts, done=done or len(self.said) > before)
         if done:
+            return
+        if segment.mood is Mood.DONE and self._note(segment, parts):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
@@ -293,9 +300,13 @@ class _Understanding(Fragments):
         if self._covers(segment, parts, at):
             return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
-        thing, piece = self._object(parts, at)
+        thing, piece = self._gone_on_with(segment, parts, at), None
+        if thing is None:
+            thing, piece = self._object(parts, at)
         if thing is None:
             thing = self._unsaid(segment, parts, verb, was_without)
+        if thing is None and lexicon.is_participle(verb.low) and at == 0 and segment.join and not self._acted(parts):
+            thing = self._subject(segment)
         torque = torque_of(parts)
         act = Act(
             verb=verb,
@@ -308,6 +319,7 @@ class _Understanding(Fragments):
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),
             plug=thing is not None and may_cover(thing.words),
+            over=goes_over(parts),
             guard=guard_words(parts, verb),
             stowed=is_stowed(parts[at + 1 :]),
             just_off=bool(self.said) and self.said[-1].verb in (Verb.REMOVE, Verb.UNDO) and self.objects[-1] is thing,

@@ -19,7 +19,7 @@ from putback.narrate.parts_of import (
     tray,
 )
 from putback.narrate.phrases import REST, Piece, Sort
-from putback.narrate.quantities import Of, Quantity
+from putback.narrate.quantities import HEADS_MM, Of, Quantity
 from putback.narrate.said import Said
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
@@ -117,6 +117,8 @@ class Writing:
                 piece.head in TOOL_HEADS or (thing is not None and singular(piece.head) in (thing.head, thing.kind))
             )
             size = (piece.size if same else None) or (one.text if one and one.of is Of.SIZE else None)
+            if size is None and piece.head in TOOL_HEADS and piece.count in HEADS_MM and last.verb is Verb.UNDO:
+                size = f"{piece.count}mm"
             if size and last.size is None:
                 last = replace(last, size=size, end=segment.end)
             if one and one.of is Of.COUNT and last.count is None and _counts_last(parts):
@@ -255,6 +257,8 @@ class Writing:
         slackened = verb is Verb.UNDO and _slackens(segment)
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR):
             thing.off = verb in OFF_THE_CAR and not slackened
+        if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
+            thing.aside = verb is Verb.SWING_ASIDE
         rest = any(piece.marks & REST for piece in parts)
         if not rest and self._again(verb, thing, segment, torque):
             return

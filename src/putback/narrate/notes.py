@@ -1,0 +1,263 @@
+"""One idea: notes leave out what a reader of the trade adds: that the bolts named were undone, that 60 is how tight."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from putback.core.operations import Verb
+from putback.narrate import lexicon
+from putback.narrate.fragments import Fragments
+from putback.narrate.lexicon import Sense
+from putback.narrate.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, is_part
+from putback.narrate.phrases import BY_SIZE, Piece, Sort
+from putback.narrate.quantities import HEADS_MM, Of
+from putback.narrate.segments import Segment
+from putback.narrate.spoken import Spoken
+from putback.narrate.things import Thing, is_plural
+from putback.narrate.torques import without_unit
+
+_WORDS_TO_A_NOTE = 7
+"""Who says no more words to a sentence speaks in notes."""
+_TOLD = 0.12
+"""So few sentences of notes say who did it, or that it was done."""
+_COPULAS = frozenset({"was", "were", "is", "are"})
+_WHERE = lexicon.words_of("from in of on through along at per to around round under behind either each inside")
+LOOKED_AHEAD = 6
+"""So many segments on it may be said that they are out."""
+_GONE = frozenset({"out", "off", "away", "free", "loose"})
+_SEVERAL = lexicon.words_of("it that them both all these those they lot")
+_TELLS = (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.PRONOUN, Sort.NOT, Sort.IF)
+_TIGHT = frozenset({Sense.TIGHTEN, Sense.START, Sense.MOVE})
+_ORDER = lexicon.words_of(
+    "star criss cross crisscross diagonal diagonally pattern each all fashion stages evenly apiece a piece"
+)
+_KINDS = lexicon.words_of("phillips pozi pozidriv torx allen hex flanged self-tapper captive crosshead")
+_SPOKEN_OF = 6
+PARTED = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART})
+_CLOSE = 8
+"""So many signs stand between a fitting and its bare number."""
+
+
+def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
+    """Whether a text is of notes, and not of sentences or one long talk."""
+    sentences = 1 + sum(piece.sort is Sort.STOP for piece in row)
+    if len(spoken.text.split()) <= _WORDS_TO_A_NOTE * sentences:
+        return True
+    told = sum(piece.sort is Sort.SUBJECT or piece.low in _COPULAS for piece in row)
+    return told < _TOLD * sentences
+
+
+def _bare(piece: Piece) -> bool:
+    one = piece.quantity
+    return one is not None and (one.of is Of.COUNT or (one.of is Of.OTHER and one.text == one.number.text))
+
+
+class Notes(Fragments):
+    """Reads what is named without a word of what was done."""
+
+    def __init__(self, spoken: Spoken) -> None:
+        super().__init__(spoken)
+        self.terse = False
+        self.ahead: Sequence[Segment] = ()
+        self.last_named: Segment | None = None
+
+    def _note(self, segment: Segment, parts: list[Piece]) -> bool:
+        """Whether a note was understood."""
+        if not self.terse or not parts:
+            return False
+        return (
+            self._bare_number(segment, parts)
+            or self._several_gone(segment, parts)
+            or self._fasteners_alone(segment, parts)
+            or self._fastener_and_tool(segment, parts)
+        )
+
+    # fasteners that are only named
+
+    def _fasteners_alone(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Carrier. Two nineteens.` `Two T30 from the handle.` `Liner in. Six screws.`"""
+        row = _with_name(parts)
+        if row is None or not all(_only_says_where(piece) for piece in row[1:]):
+            return False
+        name = row[0]
+        if name.marks & {"a", "an"} or segment.join in INTRODUCES:
+            return False
+        counted = name.count is not None or any(p.quantity and p.quantity.of is Of.COUNT for p in row[1:])
+        sized = name.size is not None or any(p.quantity and p.quantity.of is Of.SIZE for p in row[1:])
+        if not (counted or sized) or self._of_an_energy(segment):
+            return False
+        thing = self._named(name, row)
+        if self._told_later(segment, name):
+            return True
+        if self.back:
+            return name.count is not None and thing.off and self._put(segment, Verb.START, thing, row)
+        held = bool(self.said) and self.said[-1].verb in PARTED and self.last_sentence == segment.sentence
+        return not thing.off and not held and self._put(segment, Verb.UNDO, thing, row)
+
+    def _of_an_energy(self, segment: Segment) -> bool:
+        """`Negative off, 10 mm nut`: with what it is held that was just parted."""
+        if not self.said or self.said[-1].verb not in (Verb.ISOLATE, Verb.RESTORE):
+            return False
+        return self.last_sentence == segment.sentence
+
+    def _several_gone(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Four out.` `All in.`"""
+        first, rest = parts[0], parts[1:]
+        several = first.low in _SEVERAL - {"it", "that"} or (first.quantity and first.quantity.of is Of.COUNT)
+        if not several or not rest or any(piece.sort is not Sort.PARTICLE for piece in rest):
+            return False
+        number = first.quantity.number.count if first.quantity is not None else None
+        off = bool({piece.low for piece in rest} & _GONE)
+        near = [thing for thing in reversed(self.things.known[-_SPOKEN_OF:]) if thing.kind and thing.plural]
+        near = [thing for thing in near if thing.off is not off and (number is None or thing.count in (number, None))]
+        return bool(near) and self._put(segment, Verb.UNDO if off else Verb.START, near[0], parts)
+
+    def _put(self, segment: Segment, verb: Verb, thing: Thing, row: Sequence[Piece]) -> bool:
+        self.add(segment, verb, thing, row[0].low, parts=row)
+        self.without_verb = True
+        return True
+
+    def _told_later(self, segment: Segment, name: Piece) -> bool:
+        """Whether it is still to come what became of them: `both knocked out`, `four out`, `undo them`."""
+        for coming in self.ahead:
+            first, lows = coming.pieces[0], {piece.low for piece in coming.pieces}
+            if self.back and first.sense in _TIGHT:
+                continue
+            same = coming.sentence == segment.sentence
+            result = any(piece.sort is Sort.VERB or piece.low in _GONE for piece in coming.pieces)
+            if same and (first.low in _GONE or (first.sort is Sort.VERB and lexicon.is_participle(first.low))):
+                return True
+            if (
+                result
+                and lows & _SEVERAL - ({"it", "that"} if is_plural(name.head) else set())
+                and coming.sentence - segment.sentence <= 1 + ("all" in lows) * LOOKED_AHEAD
+            ):
+                return True
+            number = first.quantity.number.count if first.quantity is not None else first.count
+            again = first.sort is Sort.NAME and first.head.rstrip("s") == name.head.rstrip("s")
+            if lows & _GONE and (first.quantity is not None or again) and number in (name.count, None):
+                return True
+        return False
+
+    def _fastener_and_tool(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Rotor screw, Phillips, impact driver.`"""
+        name = parts[0]
+        alone = len(parts) == 1 and name.sort is Sort.NAME and name.head in lexicon.FASTENERS
+        if not alone or self.back or self.last_sentence_said == segment.sentence or self._told_later(segment, name):
+            return False
+        rest = [piece for coming in self.ahead if coming.sentence == segment.sentence for piece in coming.pieces]
+        tools = [
+            piece for piece in rest if piece.sort is Sort.NAME and (piece.head in TOOL_HEADS or piece.head in _KINDS)
+        ]
+        if not tools or any(piece.sort in _TELLS for piece in rest):
+            return False
+        thing = self._named(name, parts)
+        return not thing.off and self._put(segment, Verb.UNDO, thing, parts)
+
+    @property
+    def last_sentence_said(self) -> int:
+        """The sentence of the segment before."""
+        return self.last_named.sentence if self.last_named is not None else -1
+
+    # numbers alone
+
+    def _bare_number(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Pinch bolt in. Sixty.` `Nuts 120, star.` `Nut off, seventeen.`"""
+        name = parts[0] if parts[0].sort is Sort.NAME and parts[0].head in lexicon.FASTENERS else None
+        rest = parts[1:] if name is not None else parts
+        if not rest or not _bare(rest[0]) or not all(_is_order(piece) for piece in rest[1:]):
+            return False
+        if name is not None:
+            return self._tight(segment, self._named(name, parts), rest[0], name.count, parts)
+        named = self._named_before(segment)
+        if named is not None:
+            return self._tight(segment, self.things.find(named), rest[0], named.count, parts)
+        if not self.said or segment.start - self.said[-1].end > _CLOSE:
+            return False
+        last = self.said[-1]
+        if last.verb is Verb.UNDO and not self.back:
+            return self._width(segment, rest[0])
+        if last.verb not in WAY_BACK | {Verb.TIGHTEN} or last.torque is not None:
+            return False
+        return self._tight(segment, self.objects[-1], rest[0], last.count, parts)
+
+    def _named_before(self, segment: Segment) -> Piece | None:
+        """`Axle nut, two-sixteen`: the fastener that was only named right before, in the same sentence."""
+        before = self.last_named
+        if before is None or before.sentence != segment.sentence or len(before.pieces) != 1:
+            return None
+        piece = before.pieces[0]
+        done = self.said and self.said[-1].end >= before.end
+        return piece if not done and piece.sort is Sort.NAME and piece.head in lexicon.FASTENERS else None
+
+    def _tight(
+        self, segment: Segment, thing: Thing | None, piece: Piece, count: int | None, parts: Sequence[Piece]
+    ) -> bool:
+        """A number that can be neither a count nor the width of a head is how tight they are."""
+        if not self.back or thing is None or thing.kind not in {"bolt", "nut", "screw"} or piece.quantity is None:
+            return False
+        value = piece.quantity.number.value
+        width = value in HEADS_MM and (thing.size is None or thing.size == f"{value}mm")
+        counts = count is None and thing.plural and value <= max(HEADS_MM)
+        if value.denominator == 1 and (width or counts):
+            return False
+        torque = without_unit(piece)
+        last = self.said[-1] if self.said else None
+        if last is not None and last.verb is Verb.TIGHTEN and self.objects[-1] is thing and last.torque is None:
+            self.said[-1] = replace(last, torque=torque.text if torque else None, end=segment.end)
+            return True
+        if count is not None and thing.off and parts[0].sort is Sort.NAME:
+            self.add(segment, Verb.START, thing, thing.name, parts=parts[:1])
+        self.add(segment, Verb.TIGHTEN, thing, thing.name, torque=torque)
+        return True
+
+    def _width(self, segment: Segment, piece: Piece) -> bool:
+        """`Nut off, seventeen`: of one nut, or of several that were counted, it is the width of the head."""
+        last, thing = self.said[-1], self.objects[-1]
+        known = thing is None or (last.count is None and thing.plural) or last.size is not None
+        if known or piece.quantity is None or not _is_width(piece.quantity.number.value):
+            return False
+        size = f"{piece.quantity.number.value}mm"
+        self.said[-1] = replace(last, size=size, end=segment.end)
+        if thing is not None:
+            thing.size = size
+        return True
+
+
+def _is_width(value: Fraction) -> bool:
+    return value.denominator == 1 and value in HEADS_MM
+
+
+def _with_name(parts: list[Piece]) -> list[Piece] | None:
+    """The pieces with the fasteners first; `two T30 from the handle` names them by their size."""
+    first = parts[0]
+    if first.sort is Sort.NAME and first.head in lexicon.FASTENERS:
+        return parts
+    number = [piece.quantity for piece in parts[:2] if piece.quantity is not None]
+    if len(parts) < 2 or len(number) < 2 or number[0].of is not Of.COUNT or number[1].of is not Of.SIZE:
+        return None
+    count = number[0].number.count
+    low = ("screw" if number[1].text.startswith("T") else "bolt") + "s" * ((count or 1) > 1)
+    name = Piece(
+        Sort.NAME,
+        low,
+        first.start,
+        parts[1].end,
+        words=(low,),
+        count=count,
+        size=number[1].text,
+        marks=frozenset({BY_SIZE}),
+    )
+    return [name, *parts[2:]]
+
+
+def _only_says_where(piece: Piece) -> bool:
+    if piece.sort in _TELLS or piece.low in _GONE:
+        return False
+    if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION):
+        return piece.low in _WHERE
+    return piece.sort in (Sort.QUANTITY, Sort.SMALL) or (piece.sort is Sort.NAME and is_part(piece))
+
+
+def _is_order(piece: Piece) -> bool:
+    return piece.low in _ORDER or bool(set(piece.words) & _ORDER)
