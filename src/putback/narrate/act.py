@@ -79,6 +79,8 @@ def is_energy(thing: Thing) -> bool:
         return True
     if "low" in words:
         return False
+    if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:
+        return False
     named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation", "interlock"}
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 

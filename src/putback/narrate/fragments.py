@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import OFF, ON, Act, direction_of
+from putback.narrate.act import OFF, ON, RENEWED, Act, direction_of
 from putback.narrate.covering import guard_words, is_guard, may_cover, put_over
 from putback.narrate.decide import act_of, covered
 from putback.narrate.lexicon import Sense
@@ -25,7 +25,7 @@ from putback.narrate.parts_of import (
 from putback.narrate.phrases import PLACED, REST, Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
-from putback.narrate.things import Thing
+from putback.narrate.things import Thing, singular
 from putback.narrate.torques import torque_of
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
@@ -41,6 +41,12 @@ _THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
 _OF_THEM = _THEY_ARE | {"are", "is", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
+_BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
+_PUT_ON = frozenset({Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
+_TOOK_OFF = frozenset({Verb.REMOVE, Verb.SWING_ASIDE})
+_RIGHT_BEHIND = 6
+_LISTED = 12
+"""So many signs stand between the words of one list, at most."""
 _GONE = frozenset({"out", "off", "apart", "free", "in", "on", "back"})
 _EACH = frozenset({"each", "of", "total", "per"})
 
@@ -127,7 +133,8 @@ class Fragments(Naming):
         if torque is None or (after[0].low not in {"to", "at", "get", "gets"} and after[0].sort is not Sort.QUANTITY):
             return False
         thing = self._named(name, parts)
-        if thing.kind and self._fitted_just_before(segment) and after[0].sort is Sort.QUANTITY:
+        fitted = self._fitted_just_before(segment) or "new" in name.marks
+        if thing.kind and fitted and after[0].sort is Sort.QUANTITY:
             self.add(segment, Verb.START, thing, name.low, parts=parts)
         self.add(segment, Verb.TIGHTEN, thing, name.low, parts=parts, torque=torque)
         return True
@@ -281,11 +288,31 @@ class Fragments(Naming):
         return where in {"off", "on"}
 
     def _screws_too(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`Lid back on, four screws.`"""
-        if len(parts) != 1 or parts[0].head not in lexicon.FASTENERS or not parts[0].count or not self.said:
+        """`Lid back on, four screws`; `Rod off, one 10 mm nut`: in the same sentence, done to the fasteners too."""
+        if not parts or parts[0].sort is not Sort.NAME or not self.said or segment.join:
             return False
-        last = self.said[-1]
-        if last.verb is not Verb.FIT or segment.join or segment.start - last.end > 6 or not self.back:
+        last, first = self.said[-1], parts[0]
+        by_hand = len(parts) > 1 and {piece.low for piece in parts[1:]} <= _BY_HAND
+        near = segment.start - last.end <= _LISTED and not set(self.between(segment)) & set("!?;")
+        same_sentence = near and "." not in self.between(segment)
+        if first.head not in lexicon.FASTENERS or not (len(parts) == 1 or by_hand):
+            return len(parts) == 1 and same_sentence and self._renewed_too(segment, first)
+        if self.back:
+            right_behind = last.verb is Verb.FIT and segment.start - last.end <= _RIGHT_BEHIND
+            if not (by_hand or (first.count and (right_behind or (same_sentence and last.verb in _PUT_ON)))):
+                return False
+            self.add(segment, Verb.START, self._named(first, parts), first.low, parts=parts)
+            return True
+        screwed = lexicon.FASTENERS[first.head] in {"bolt", "nut", "screw"}
+        if not (same_sentence and first.count and screwed and last.verb in _TOOK_OFF):
             return False
-        self.add(segment, Verb.START, self._named(parts[0], parts), parts[0].low, parts=parts)
+        self.add(segment, Verb.UNDO, self._named(first, parts), first.low, parts=parts)
+        return True
+
+    def _renewed_too(self, segment: Segment, name: Piece) -> bool:
+        """`Valve on, new gasket, three bolts`."""
+        new = "new" in name.marks and singular(name.head) in RENEWED
+        if not new or not self.back or self.said[-1].verb not in _PUT_ON:
+            return False
+        self.add(segment, Verb.RENEW, self._named(name, (name,)), name.low, parts=(name,))
         return True

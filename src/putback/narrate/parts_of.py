@@ -46,7 +46,7 @@ _MOVE_THEMSELVES = lexicon.words_of(
 FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
 _PARTS_TOO = lexicon.words_of(
-    "corner corners lamp lamps light lights lock lever latch hole holes stud button grips place bin heat"
+    "case cases corner corners lamp lamps light lights lock lever latch hole holes stud button grips place bin heat"
 )
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(

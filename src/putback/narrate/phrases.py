@@ -13,6 +13,7 @@ from putback.narrate.everyday import is_doing
 from putback.narrate.lexicon import ACROSS, FASTENERS, VERBS, Sense
 from putback.narrate.nouns import Nouns
 from putback.narrate.quantities import Of, Quantity, quantities
+from putback.narrate.spellings import spelt_out
 from putback.narrate.tokens import Token, tokens
 
 
@@ -70,7 +71,6 @@ _KEEPS = lexicon.words_of(
 )
 _PARTS_IN_TWO = lexicon.words_of("joint joints balljoint taper tapers end ends halves casing coupling connector union")
 _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
-_THEM = frozenset({"em", "'em"})
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
 _DONE_WITH = frozenset({"the", "all", "both", "them", "it", "those", "up", "that"})
@@ -146,8 +146,6 @@ class _Opening:
 def _without_is(words: list[Token]) -> list[Token]:
     """`The front end's up`, `the car's battery`: only the name."""
     for n, token in enumerate(words):
-        if token.low in _THEM:
-            words[n] = replace(token, low="them")
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
             words[n] = replace(token, low=token.low[:-2])
             if n + 1 < len(words) and words[n + 1].low == "got":
@@ -157,7 +155,7 @@ def _without_is(words: list[Token]) -> list[Token]:
 
 class _Reader(Nouns):
     def __init__(self, text: str, breaks: frozenset[int]) -> None:
-        words = _without_is(tokens(text, breaks))
+        words = _without_is(spelt_out(tokens(text, breaks)))
         super().__init__(words, quantities(words))
         self.found: list[Piece] = []
 

@@ -64,6 +64,8 @@ _CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
 _SHORTEST_HEAD = 3
 _HEAD_INSIDE = 1.2
 """How well `shield` fits an undershield."""
+_COVER_TOO = lexicon.words_of("plugs caps bungs")
+"""By themselves, several of these are what was put into open ends, and not the one plug of a name."""
 _DROPPED = frozenset({"other", "same", "whole"})
 _SINGULAR = {"boxes": "box", "fuses": "fuse"}
 
@@ -277,6 +279,8 @@ def _fits(thing: Thing, piece: Piece, wanted: set[str], owner: Thing | None) -> 
         return 0.9 if have < wanted and len(have) > 1 and not thing.kind else 0.0
     score = 2.0 + len(wanted & all_words) - 0.7 * ("other" in have and "other" not in wanted)
     if not thing.kind and is_plural(piece.head) and not thing.plural:
+        if len(piece.words) == 1 and piece.head in _COVER_TOO:
+            return 0.0
         score -= _ONE_FOR_MANY + 2.0 * ((piece.count or 1) > 1 or "both" in piece.marks)
     if thing.kind:
         score -= 0.6 if is_plural(piece.head) is not thing.plural else 0.0

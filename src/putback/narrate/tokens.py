@@ -4,7 +4,8 @@ import re
 from dataclasses import dataclass
 
 _TOKEN = re.compile(
-    r"(?P<number>\d+/\d+(?=in\b)|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
+    r"(?P<item>(?:(?<=\n)|\A)[^\S\n]*\d{1,3}[.)](?=\s))"
+    r"|(?P<number>\d+/\d+(?=in\b)|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
     r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick)"
     r"-(?i:out|off|on|in|fit|up|down)\b)"
     r"|(?P<side>\b(?i:[no]/s|[lr]/h)(?:/?(?i:[fr]))?\b)"
@@ -32,7 +33,7 @@ class Token:
 def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
     """The tokens of a text, in order: `10mm` is a number and a word, `re-fit` one word.
 
-    A place in `breaks` is a full stop.
+    A place in `breaks` is a full stop, and so is the number of an item at the beginning of a line.
 
     >>> [token.low for token in tokens("Ten-mil bolt, 10mm.")]
     ['ten', '-', 'mil', 'bolt', ',', '10', 'mm', '.']
@@ -45,6 +46,9 @@ def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
         if match.group() in _FOLDS:
             continue
         kind = match.lastgroup or "sign"
+        if kind == "item":
+            found.append(Token(".", match.start(), match.end(), "stop"))
+            continue
         if kind == "side":
             found.append(Token(_SIDES[match.group()[0].lower()], match.start(), match.end(), "word"))
             continue

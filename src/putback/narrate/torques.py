@@ -42,6 +42,14 @@ def told_after(join: str, parts: Sequence[Piece]) -> Quantity | None:
     return without_unit(rest[0])
 
 
+def told_alone(parts: Sequence[Piece]) -> Quantity | None:
+    """`Wheel nuts on, eighty five`: a number by itself behind fasteners that went in, which is no count of them."""
+    rest = [piece for piece in parts if piece.low not in {"at", "to", "all", "each", "same", "a"}]
+    if len(rest) != 1 or not _bare(rest[0], ()) or not _is_high(rest[0]):
+        return None
+    return without_unit(rest[0])
+
+
 def is_bare(quantity: Quantity) -> bool:
     """Whether it was said without a unit."""
     return quantity.of is Of.TORQUE and quantity.text[-1].isdigit()

@@ -24,7 +24,7 @@ from putback.narrate.said import Said
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing, Things, singular
-from putback.narrate.torques import NO_UNIT, is_bare, told_after, torque_of
+from putback.narrate.torques import NO_UNIT, is_bare, told_after, told_alone, torque_of
 
 _OF_THEM = frozenset({"they", "those", "these", "they're", "that's", "it's", "them", "both", "all", "each"})
 _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
@@ -105,7 +105,9 @@ class Writing:
             return
         if self._torque_mended(segment, parts):
             return
-        torque = told_after(segment.join, parts) if last.verb in _FASTENED and self.back else None
+        torque = None
+        if last.verb in _FASTENED and self.back:
+            torque = told_after(segment.join, parts) or self._told_alone(segment, parts, thing)
         if torque is not None and last.torque is None:
             self.add(segment, Verb.TIGHTEN, thing, last.object, parts=parts, torque=torque)
             return
@@ -135,6 +137,12 @@ class Writing:
         """How far behind its operation a number may follow, in signs; a mended torque farther."""
         torqued = self.said[-1].torque is not None and any(piece.quantity is not None for piece in parts)
         return _SAID_AGAIN if torqued else 40
+
+    def _told_alone(self, segment: Segment, parts: Sequence[Piece], thing: Thing | None) -> Quantity | None:
+        """`Two new nuts, fifty`: in the same sentence as the fasteners, or right behind them."""
+        if thing is None or not thing.kind or segment.join or set(self.between(segment)) & set(".!?;"):
+            return None
+        return told_alone(parts)
 
     def _torque_mended(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`48 newton metres, no wait. Forty seven.`: the number that was mended to, with the unit that was said."""
