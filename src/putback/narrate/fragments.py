@@ -107,6 +107,9 @@ class Fragments(Naming):
         self._remember(parts[:n])
         if self._next_or_torqued(segment, parts, parts[n], after):
             return True
+        if parts[n].head in lexicon.FLUIDS and after[0].low == "in":
+            self.add(segment, Verb.FILL, self._named(parts[n], parts), parts[n].low, parts=parts)
+            return True
         if after[0].low in {"on", "in", "at"} and not self.back and any(one.low in _PLACES for one in after[1:4]):
             return False
         if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
@@ -117,11 +120,14 @@ class Fragments(Naming):
 
     def _without_name(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Out with them`, `have those out`, `four ten-mil off`."""
+        if len(parts) > 1 and parts[0].sort is Sort.SUBJECT and parts[1].low in _HAD | {"got"}:
+            parts = parts[1:]
         pronoun = any(one.sort is Sort.PRONOUN for one in parts)
         if len(parts) > 2 and pronoun and parts[1].low == "with":
             return self._off_with(segment, parts)
-        if len(parts) > 2 and parts[0].low in _HAD and parts[1].sort is Sort.PRONOUN:
-            return self._off_with(segment, [parts[2], *parts])
+        if len(parts) > 2 and parts[0].low in _HAD | {"got"} and parts[1].sort is Sort.PRONOUN:
+            where = next((one for one in parts[2:] if one.sort is Sort.PARTICLE), None)
+            return where is not None and self._off_with(segment, [where, *parts])
         return self._sizes_only(segment, parts) or self._is_gone(segment, parts)
 
     def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
@@ -197,9 +203,11 @@ class Fragments(Naming):
 
     def _off_with(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Four bolts hold it; out with them.`"""
-        plural = any(one.low in {"them", "those", "these", "both", "lot"} for one in parts)
+        plural = any(one.low in {"them", "those", "these", "both", "lot", "all"} for one in parts)
         held = self.things.newest(plural=True, fastener=True, off=False) if plural else None
         thing = held or self.things.newest(plural=plural)
+        if thing is not None and thing.off and parts[0].low in lexicon.OFF_WORDS and not self.back:
+            return True
         operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts[:1], ()), back=self.back))
         if operation is None:
             return False
@@ -217,7 +225,7 @@ class Fragments(Naming):
             piece.quantity.number.count or 0 for piece in parts if piece.quantity and piece.quantity.of is Of.COUNT
         ]
         plural = max(counts, default=1) > 1 or bool({piece.low for piece in parts} & _SEVERAL)
-        thing = self.things.newest(plural=True, fastener=True) if plural else None
+        thing = self.things.newest(plural=True, fastener=True) if plural else self._fastener_told()
         thing = thing or self.things.newest(plural=plural)
         goes_back = rest[0].low in {"in", "on", "back"}
         if thing is None or thing.off is not goes_back or goes_back is not self.back:
@@ -228,6 +236,12 @@ class Fragments(Naming):
             if operation is not None:
                 self.add(segment, operation, one, "", parts=parts)
         return True
+
+    def _fastener_told(self) -> Thing | None:
+        """`There's one bolt holding the hose, that's out`: what was spoken of since the last operation."""
+        since = self.said[-1].end if self.said else -1
+        near = reversed(self.things.known[-_SPOKEN_OF:])
+        return next((one for one in near if one.kind and not one.plural and one.last > since), None)
 
     def _named_with(self, thing: Thing) -> list[Thing]:
         """The other fasteners that were spoken of with some: `three screws and two clips, they're all out`."""
@@ -299,7 +313,7 @@ class Fragments(Naming):
             return len(parts) == 1 and same_sentence and self._renewed_too(segment, first)
         if self.back:
             right_behind = last.verb is Verb.FIT and segment.start - last.end <= _RIGHT_BEHIND
-            if not (by_hand or (first.count and (right_behind or (same_sentence and last.verb in _PUT_ON)))):
+            if not (by_hand or "new" in first.marks or (first.count and (right_behind or (same_sentence and last.verb in _PUT_ON)))):
                 return False
             self.add(segment, Verb.START, self._named(first, parts), first.low, parts=parts)
             return True

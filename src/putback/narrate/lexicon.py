@@ -260,7 +260,7 @@ HARD_GUARDS = words_of(
 GUARDS = words_of(
     "rag rags cap caps tape towel towels mat mats bung bungs cloth cloths tee tees cork corks foil tarp sock socks "
     "stopper stoppers sheet sheets blanket blankets cardboard foam paper bag bags film cling lid "
-    "sponge glove gloves polythene plastic clingfilm bubblewrap newspaper newspapers tissue tissues blank "
+    "wrap sponge glove gloves polythene plastic clingfilm bubblewrap newspaper newspapers tissue tissues blank "
     "blanks blanking blanker dustsheet dustsheets dropcloth tarpaulin hessian chamois duvet quilt "
     "binbag binliner parafilm condom nitrile latex stocking hankie handkerchief "
     "plywood hardboard corrugated carton insulation gaffer masking cellophane wadding padding newsprint "
@@ -321,7 +321,7 @@ NOT_NOUNS = (
     | CONDITIONS
     | PARTICLES
     | words_of(
-        "far third fourth me us myself yourself himself herself "
+        "un far third fourth me us myself yourself himself herself "
         "either neither cold hot warm dry wet dirty empty full quiet center centre size sizes very much more "
         "most less same way lot bit little big old new fresh brand clean good tight finger hand hands "
         "everything anything something nothing somebody everybody people person guys folks today job time "

@@ -82,7 +82,7 @@ class Nouns:
     def nounlike(self, place: int, begun: bool) -> bool:
         """Whether a token goes on with a name (or begins one); behind the last there is none."""
         token = self.words[place] if place < len(self.words) else None
-        if token is None or token.kind != "word" or place in self.quantities:
+        if token is None or not token.kind.startswith("word") or place in self.quantities:
             return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
         low = token.low
         if low in _POSITIONS and self.low(place + 1) in {"one", "ones"}:
@@ -104,7 +104,7 @@ class Nouns:
         token = self.words[place]
         low, before, following = token.low, self.low(place - 1), self.low(place + 1)
         known = low in VERBS or low in lexicon.NOT_NOUNS or low in lexicon.OTHER_VERBS or len(low) < _SHORTEST_VERB
-        if token.kind != "word" or known or place in self.quantities or low in _TOOLS_AND_PARTS:
+        if not token.kind.startswith("word") or known or place in self.quantities or low in _TOOLS_AND_PARTS:
             return False
         if is_doing(low) and low.endswith("ed") and following in _WHERE_TO:
             return before not in _DETERMINED
@@ -127,7 +127,7 @@ class Nouns:
     def _plain_noun(self, place: int) -> bool:
         """Whether a word can be nothing but a name: `the cooling fan`, `a splined shaft`."""
         low = self.low(place)
-        plain = place < len(self.words) and self.words[place].kind == "word" and place not in self.quantities
+        plain = place < len(self.words) and self.words[place].kind.startswith("word") and place not in self.quantities
         if low in _ENDS:
             return True
         taken = low in lexicon.NOT_NOUNS or low in lexicon.OTHER_VERBS or low in VERBS or is_doing(low)
@@ -202,7 +202,7 @@ class Nouns:
         low = self.words[place].low
         if low in VERBS:
             return low in _NOUN_TOO and low not in {"back", "set", "lower"}
-        return self.words[place].kind == "word" and low not in lexicon.NOT_NOUNS and place not in self.quantities
+        return self.words[place].kind.startswith("word") and low not in lexicon.NOT_NOUNS and place not in self.quantities
 
     def low(self, place: int) -> str:
         """A word for comparing; empty before the first and after the last."""

@@ -86,6 +86,8 @@ REST = frozenset({"other", "remaining"})
 """Marks of what is left of several: `the other two`."""
 _OF_ONE_WIDTH = lexicon.words_of("gap apart clearance long short of play travel to from between left")
 _POINTS_AT = lexicon.words_of("the those these all both my your couple few")
+IS = "'s"
+"""The mark of a name that something is told of: `the plug's in`."""
 BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
 _CORRECTS = lexicon.words_of("no sorry wait scratch rather actually")
@@ -147,7 +149,7 @@ def _without_is(words: list[Token]) -> list[Token]:
     """`The front end's up`, `the car's battery`: only the name."""
     for n, token in enumerate(words):
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
-            words[n] = replace(token, low=token.low[:-2])
+            words[n] = replace(token, low=token.low[:-2], kind="word is")
             if n + 1 < len(words) and words[n + 1].low == "got":
                 words[n + 1] = replace(words[n + 1], low="has")
     return words
@@ -280,6 +282,8 @@ class _Reader(Nouns):
         if not words:
             return None
         start, end = self.words[place].start, self.words[after - 1].end
+        if self.words[after - 1].kind == "word is":
+            opening.marks.add(IS)
         name = Piece(Sort.NAME, " ".join(words), start, end, words=tuple(words), size=size)
         self.found.append(replace(name, count=opening.count, total=opening.total, marks=frozenset(opening.marks)))
         return after
@@ -329,7 +333,7 @@ class _Reader(Nouns):
         """Whether nothing stands between a hyphen and the words on both its sides."""
         before, after = self.words[hyphen - 1], self.words[hyphen + 1]
         close = before.end == self.words[hyphen].start and self.words[hyphen].end == after.start
-        return close and after.kind == "word" and hyphen + 1 not in self.quantities
+        return close and after.kind.startswith("word") and hyphen + 1 not in self.quantities
 
     def _opening(self, place: int) -> "_Opening":
         """What stands before the words of a name: numbers, `the`, `both`, `new`."""

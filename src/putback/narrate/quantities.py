@@ -181,7 +181,10 @@ def _said_in_hundreds(words: Sequence[Token], number: Number) -> Quantity | None
     if rest is None or rest.count is None or not 10 <= rest.count < 100 or words[rest.first].kind == "number":
         return None
     value = 100 * UNITS[low] + rest.count
-    return _torque(words, Number(Fraction(value), number.first, rest.after, str(value)), rest.after)
+    whole = Number(Fraction(value), number.first, rest.after, str(value))
+    torque = _torque(words, whole, rest.after)
+    ends = rest.after >= len(words) or words[rest.after].kind == "stop"
+    return torque or (_plain(words, whole, rest.after) if ends and not words[rest.first].low.endswith("s") else None)
 
 
 def _times(words: Sequence[Token], place: int) -> Quantity | None:

@@ -20,7 +20,7 @@ OPPOSITE = {
 }
 OPPOSITE |= {other: one for one, other in OPPOSITE.items()}
 _HEADING = words_of(
-    "the side hand now next first then on to and over onto that's this one okay ok right so it's wheel"
+    "the side hand now next first then on to and over onto that's this one okay ok right so it's wheel back again"
 )
 _SAYS_SIDE = words_of("side first hand next")
 _AGAIN = words_of("same ditto repeat repeated identical likewise")
@@ -36,11 +36,11 @@ def heading(parts: Sequence[Piece]) -> str | None:
 
 def same_again(parts: Sequence[Piece]) -> bool:
     """`Same on the other side`, `repeat for the left`: what was done is done once more."""
-    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    words = [word for piece in parts for word in (*(piece.words or (piece.low,)), *(piece.marks & ACROSS))]
     if any(piece.sort in (Sort.NOT, Sort.IF) for piece in parts) or not set(words) & _AGAIN:
         return False
     other_side = "other" in {mark for piece in parts for mark in piece.marks} | set(words) and "side" in words
-    return other_side or bool(set(words) & ACROSS and set(words) & {"side", "for", "on", "hand"})
+    return other_side or bool(set(words) & ACROSS and set(words) & {"side", "for", "on", "hand", "one", "again"})
 
 
 def flipped(words: tuple[str, ...]) -> tuple[str, ...]:

@@ -81,6 +81,7 @@ _SHORT: Final[dict[str, str]] = {
 """What workshop notes write short, as it is read aloud: common practice, no source."""
 _CLIPPED: Final = {"an": "and", "wi": "with", "o": "of", "th": "the"}
 """Before an apostrophe: `wi' t'wrench`."""
+_KINDS_OF_CAR: Final = (["in", "hybrid"], ["in", "hybrids"], ["in", "car"])
 _MARKS: Final = frozenset({"'", "’"})
 
 
@@ -98,6 +99,10 @@ def spelt_out(words: Sequence[Token]) -> list[Token]:
             skip = False
             continue
         following = words[n + 1] if n + 1 < len(words) else None
+        if token.low == "plug" and [one.low for one in words[n + 1 : n + 3]] in _KINDS_OF_CAR:
+            found.append(replace(token, low="electric"))
+            skip = True
+            continue
         clipped = following is not None and following.low in _MARKS and following.start == token.end
         if clipped and token.low in _CLIPPED:
             found.append(replace(token, low=_CLIPPED[token.low]))

@@ -31,6 +31,7 @@ _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
+_UNITS_ALONE = (("newton met", "Nm"), ("newtons", "Nm"), ("foot pound", "lbft"), ("pound f", "lbft"), ("inch pound", "inlb"))
 _SAID_AGAIN = 160
 _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
@@ -103,7 +104,7 @@ class Writing:
         last, thing = self.said[-1], self.objects[-1]
         if _of_another(parts, thing):
             return
-        if self._torque_mended(segment, parts):
+        if self._torque_mended(segment, parts) or self._unit_told(segment, parts):
             return
         torque = None
         if last.verb in _FASTENED and self.back:
@@ -132,6 +133,17 @@ class Writing:
                 last = replace(last, torque=one.text, end=segment.end)
         self.said[-1] = last
         self._torqued(segment, parts, thing)
+
+    def _unit_told(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`One thirty, criss-cross, newton metres again`: the unit of a torque that was said without one."""
+        last = self.said[-1]
+        words = " ".join(word for piece in parts for word in (piece.words or (piece.low,)))
+        unit = next((short for said, short in _UNITS_ALONE if words.startswith(said)), None)
+        if unit is None or not last.torque or not last.torque[-1].isdigit():
+            return False
+        doubts = tuple(doubt for doubt in last.doubts if doubt != NO_UNIT)
+        self.said[-1] = replace(last, torque=last.torque + unit, end=segment.end, doubts=doubts)
+        return True
 
     def _reach(self, parts: Sequence[Piece]) -> int:
         """How far behind its operation a number may follow, in signs; a mended torque farther."""
