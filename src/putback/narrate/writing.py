@@ -102,9 +102,9 @@ class Writing:
         if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > self._reach(parts):
             return
         last, thing = self.said[-1], self.objects[-1]
-        if _of_another(parts, thing):
+        if self._unit_told(segment, parts) or _of_another(parts, thing):
             return
-        if self._torque_mended(segment, parts) or self._unit_told(segment, parts):
+        if self._torque_mended(segment, parts):
             return
         torque = None
         if last.verb in _FASTENED and self.back:
