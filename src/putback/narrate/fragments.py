@@ -29,6 +29,11 @@ from putback.narrate.things import Thing, singular
 from putback.narrate.torques import torque_of
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
+_MANNER = lexicon.words_of(
+    "nose tail face faces legs edge flat arrow arrows marks mark label lip flange ears tag tags writing numbers end "
+    "ends"
+)
+"""`Glass in, nose down`: how it went in."""
 _HAD = frozenset({"have", "had", "has"})
 _NO_PLACE = frozenset({"order", "mode"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
@@ -38,7 +43,7 @@ _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
 _PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
 _THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
-_OF_THEM = _THEY_ARE | {"are", "is", "all", "both", "of", "them", "now", "the", "lot", "it"}
+_OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
 _BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
@@ -117,6 +122,11 @@ class Fragments(Naming):
         along = is_guard(parts[n]) and put_over(parts, None) is not None
         is_act = (along or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
         return is_act and self._went(segment, parts, parts[n], after)
+
+    def _only_how(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Glass in, nose down`: in which way it went in."""
+        goes_on = not segment.join and self.last_sentence == segment.sentence and len(parts) == 2
+        return goes_on and parts[0].head in _MANNER and not parts[0].marks and parts[1].sort is Sort.PARTICLE
 
     def _without_name(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Out with them`, `have those out`, `four ten-mil off`."""

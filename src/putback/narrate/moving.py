@@ -24,6 +24,7 @@ from putback.narrate.things import Thing
 _HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 _GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
+_TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -113,31 +114,43 @@ def _only_put_down(act: Act, thing: Thing) -> bool:
 
 
 def _of_part(act: Act, thing: Thing) -> Verb | None:
-    if thing.aside and not thing.kind:
-        if act.words & _HUNG_ON and act.words & {"from", "off"}:
-            return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
-        if act.direction == ON or (act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}):
-            return Verb.SWING_BACK
-    if _only_put_down(act, thing):
+    if thing.aside and not thing.kind and (unhung := _from_aside(act)) is not _NEITHER:
+        return unhung
+    if _only_put_down(act, thing) or _only_driven_back(act, thing):
         return None
     habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
-    if act.low.startswith(_DRIVES) and not (act.back or thing.off) and _only_back(act):
-        return None
-    if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
+    hung = (act.words - set(thing.words)) & _HUNG_ON
+    if act.direction == ASIDE or (act.direction in (UP, ON) and hung and not thing.off):
         return Verb.SWING_ASIDE
-    if act.direction == OFF:
-        return taken_off(act)
+    return taken_off(act) if act.direction == OFF else _by_place(act, thing)
+
+
+def _by_place(act: Act, thing: Thing) -> Verb | None:
+    """What a movement is that takes nothing off: over something, on the bench, to its place."""
     fresh = act.new or thing.new or thing.off
     if act.direction == NOWHERE and "over" in act.words and fresh and act.low in _GOES_OVER:
         return put_on(act)
     return _laid_down(act, thing) if act.stowed else _to_its_place(act, thing)
 
 
-def _only_back(act: Act) -> bool:
+_NEITHER = Verb.NOTE
+
+
+def _from_aside(act: Act) -> Verb | None:
+    """`Caliper down off the wire`, `loom back across`: what was aside; `_NEITHER` where it says no such thing."""
+    if act.words & _HUNG_ON and act.words & {"from", "off"}:
+        return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
+    across = act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}
+    return Verb.SWING_BACK if act.direction == ON or across else _NEITHER
+
+
+def _only_driven_back(act: Act, thing: Thing) -> bool:
     """`Tapped the shaft back`, `piston wound back`: away from its place, and not into it."""
+    if not act.low.startswith(_DRIVES) or act.back or thing.off or thing.kind:
+        return False
     return "back" in act.words and not act.words & {"in", "on", "into", "onto", "together"}
 
 
@@ -175,6 +188,8 @@ def _of_clamps(act: Act, thing: Thing) -> Verb | None:
         return Verb.TIGHTEN if act.back else Verb.UNDO if "back" in act.words else None
     if act.low not in _CLAMP_MOVES:
         return None
+    if act.direction == OFF:
+        return Verb.UNDO
     return Verb.TIGHTEN if act.back or act.low == "let" else Verb.UNDO
 
 
@@ -207,7 +222,9 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
     first = act.low in {"get", "got"} and act.direction == NOWHERE and act.words & {"first", "next"}
     if first and not act.back and not thing.off:
         return taken_off(act)
-    if act.low in {"get", "got"} and "tight" in act.words:
+    if act.low in _TIGHTENS and "tight" in act.words:
+        return Verb.TIGHTEN
+    if act.low in {"drawn", "drew", "draw"} and act.direction == UP and thing.kind:
         return Verb.TIGHTEN
     if act.low in {"get", "gets", "getting", "got"} and act.words & {"started", "start"}:
         return Verb.START
@@ -228,6 +245,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.guards and act.low.startswith(_LAYS):
         return Verb.GUARD
+    if act.low.startswith("return") and "to" in act.words:
+        return put_on(act)
     if act.direction == NOWHERE:
         return _without_particle(act, thing)
     up_again = act.direction == UP and act.back and thing.off
@@ -238,6 +257,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 def _without_particle(act: Act, thing: Thing) -> Verb | None:
     """`Pull the service plug`, `lift the lid`, and on the way back `place the lid`."""
+    if act.low == "drawn" and not act.back:
+        return taken_off(act)
     if act.low in {"pull", "pulls", "pulled", "yank", "yanked", "twist"} and is_energy(thing):
         return Verb.ISOLATE
     if act.low in _POPS and not act.back and thing.head not in _OPENED:

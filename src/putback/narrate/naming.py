@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
+from putback.narrate.act import BATTERY_ENDS
 from putback.narrate.covering import is_guard
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
@@ -27,7 +28,9 @@ _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
-_TURNS_OUT = lexicon.words_of("get got gets take took takes run ran spin spun wind wound knock knocked pop popped have")
+_TURNS_OUT = lexicon.words_of(
+    "get got gets take took takes run ran spin spun wind wound knock knocked pop popped have"
+)
 _OF_NO_FASTENER = frozenset({Sense.ASIDE, Sense.UNPLUG, Sense.PLUG})
 _OF_SEVERAL = frozenset({"each", "every", "either"})
 """`A nut on each arm` are several nuts."""
@@ -45,6 +48,17 @@ def _inside_phrase(before: Sequence[Piece]) -> set[int]:
     return {k for k in inside if free and k > free[0]} if before and before[-1].sort is not Sort.PARTICLE else set()
 
 
+def _sizes(piece: Piece) -> bool:
+    """Whether it says a width: `10 mm`, `a 5 mm hex socket`."""
+    return (piece.head in _TOOLS and piece.size is not None) or bool(piece.quantity and piece.quantity.of is Of.SIZE)
+
+
+def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
+    """`The earth lead of the battery`."""
+    after = [one for one in parts if one.start > piece.start]
+    return len(after) > 1 and after[0].low in {"of", "from", "on"} and after[1].head == "battery"
+
+
 class Naming(Writing):
     """Finds the thing that is meant, with what is known so far."""
 
@@ -58,6 +72,7 @@ class Naming(Writing):
         self.coming: Segment | None = None
         self.subject: Thing | None = None
         self.subject_in = -1
+        self.terse = False
         self.following: Segment | None = None
 
     def _keep_subject(self, segment: Segment, parts: Sequence[Piece]) -> None:
@@ -77,7 +92,7 @@ class Naming(Writing):
         return self.subject if self.subject_in == segment.sentence else None
 
     def _gone_on_with(self, segment: Segment, parts: Sequence[Piece], at: int) -> Thing | None:
-        """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: what the sentence is about."""
+        """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
         passive = bool(before) and before[0].low in {"was", "were", "been"}
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
@@ -109,20 +124,24 @@ class Naming(Writing):
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
         for piece in names:
             thing = self._named(piece, parts)
-            size = next((one for one in parts if one.quantity and one.quantity.of is Of.SIZE), None)
+            size = next((one for one in parts if _sizes(one)), None)
             if len(names) == 1 and thing.kind and thing.size is None and size is not None:
                 thing.says(min(piece.start, size.start))
-                thing.size = size.low
+                thing.size = size.size or size.low
 
     def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
         """The thing that a name means, fasteners with what they hold."""
         if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
             piece = replace(piece, words=(*self.topic.words, "connector"), low="connector")
+        if piece.words == ("one",) and "new" in piece.marks and (worn := self._worn()) is not None:
+            return worn
         if piece.words == ("one",):
             return self._the_new_one() or self.things.named(piece)
         if piece.words == ("ones",):
             gone = self.things.newest(plural=True, off=True, among=20)
             return gone or self.things.newest(plural=True) or self.things.named(piece)
+        if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
+            piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
         owner = None
         if piece.head in lexicon.FASTENERS:
             named = owner_of(piece, parts)
@@ -136,6 +155,14 @@ class Naming(Writing):
         if thing.kind and any(one.low in _OF_SEVERAL or one.marks & _OF_SEVERAL for one in parts):
             thing.plural = True
         self.topic = thing if not thing.kind else thing.owner or self.topic
+        return thing
+
+    def _worn(self) -> Thing | None:
+        """`Pad worn through: new one stuck down`: what this sentence is about, and is still on the car."""
+        thing = self._subject(self.segment) if self.segment is not None and self.terse else None
+        if thing is None or thing.off or thing.kind:
+            return None
+        thing.worn = True
         return thing
 
     def _the_new_one(self) -> Thing | None:
@@ -294,6 +321,13 @@ class Naming(Writing):
         """What was let out and is filled in again."""
         drained = (thing for one, thing in zip(self.said, self.objects, strict=True) if one.verb is Verb.DRAIN)
         return next(drained, None)
+
+    def _part_just_fitted(self) -> Thing | None:
+        """`Speaker in. Three screws in. Plugged in.`: the part, and not its screws."""
+        for one, thing in zip(reversed(self.said[-4:]), reversed(self.objects[-4:]), strict=True):
+            if one.verb is Verb.FIT and thing is not None and not thing.kind:
+                return thing
+        return None
 
     def _just_started(self) -> Thing | None:
         for one, thing in zip(reversed(self.said[-3:]), reversed(self.objects[-3:]), strict=True):

@@ -159,7 +159,12 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return True
     if following[0].low in {"out", "off"} and len(following) > 1 and following[1].low in {"of", "from"}:
         return True
-    return _only_result(following) and not any(piece.sort is Sort.NAME for piece in following)
+    return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
+
+
+def _already(lows: Sequence[str]) -> bool:
+    """`The tester having been checked before`: told by the way."""
+    return "having" in lows[1:] and lows[lows.index("having") + 1 : lows.index("having") + 2] == ["been"]
 
 
 def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
@@ -282,7 +287,9 @@ def _is_subject(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if current[-1].low in lexicon.AUXILIARIES or not any(one.sort is Sort.VERB for one in current):
         return False
     after = next((one for one in row[n + 1 : n + 3] if one.sort is not Sort.SMALL), None)
-    return after is not None and after.sort is Sort.VERB and after.low.endswith("s") and after.sense is lexicon.Sense.MOVE
+    return (
+        after is not None and after.sort is Sort.VERB and after.low.endswith("s") and after.sense is lexicon.Sense.MOVE
+    )
 
 
 def _after_leaving(piece: Piece, current: Sequence[Piece]) -> bool:
@@ -366,7 +373,7 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
         (in_case, Mood.IN_CASE),
         (join == "so" and lows[0] in {"no", "nothing", "none", "nobody"}, Mood.BACKGROUND),
-        (negated or left, Mood.NEGATED),
+        (negated or left or _already(lows), Mood.NEGATED),
         (bool(_LATER & set(lows) or _RECAPS.search(" ".join(lows))), Mood.BACKGROUND),
         (told_of and not (join == "while" and lows[0] in {"you", "i", "we"}), Mood.BACKGROUND),
     )

@@ -14,9 +14,10 @@ from putback.narrate import lexicon
 from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
-from putback.narrate.notes import LOOKED_AHEAD, Notes, speaks_in_notes
 from putback.narrate.guarding import cover_of
 from putback.narrate.lexicon import ACROSS, Sense
+from putback.narrate.likewise import Likewise
+from putback.narrate.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.parts_of import (
     INTRODUCES,
     STATES,
@@ -51,6 +52,8 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
         if held and any(one.head in lexicon.FASTENERS for one in parts[:at]):
             return True
     before = [join, *(piece.low for piece in parts[max(0, at - 2) : at])]
+    if {"was", "were"} & set(before) and not _held_with(parts[at + 1 :]):
+        return False
     if join in INTRODUCES and verb.low.startswith("push"):
         return True
     return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
@@ -59,6 +62,12 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
 def _says_no_more(parts: Sequence[Piece], verb: Piece) -> bool:
     """`Squeeze and pull`: an order that names nothing."""
     return all(piece is verb or piece.sort in (Sort.PARTICLE, Sort.SMALL, Sort.JOIN) for piece in parts)
+
+
+def _held_with(after: Sequence[Piece]) -> bool:
+    """`… was fastened with two screws`."""
+    by = any(piece.low in {"by", "with"} for piece in after)
+    return by and any(piece.head in lexicon.FASTENERS for piece in after)
 
 
 def _has_verb(parts: Sequence[Piece]) -> bool:
@@ -100,6 +109,7 @@ _RECAP = re.compile(
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
+_DOES = frozenset({"do", "did", "done"})
 _NEAR_CASE = 200
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
 _LONGEST_RUN = 8
@@ -108,7 +118,7 @@ _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
 
-class _Understanding(Notes):
+class _Understanding(Likewise):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
@@ -161,25 +171,27 @@ class _Understanding(Notes):
         self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
         torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
         told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
-        if segment.join == "where" and proved_there(parts, self.said, segment.start):
-            self.add(segment, Verb.PROVE_DEAD, None, "no voltage")
-            return
         may_be_done = segment.mood is Mood.DONE or told_with
         before = len(self.said)
         self.twice.hear(segment, self.low_text, stops=self.stops)
-        done = may_be_done and self._done(segment, parts)
+        done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
         if self.twice.mark(segment, before, len(self.said)):
             for thing in self.objects[before:]:
                 if thing is not None:
                     thing.off = False
         self._prepares(segment, parts, done=done or len(self.said) > before)
-        if done:
-            return
-        if segment.mood is Mood.DONE and self._note(segment, parts):
+        if done or (segment.mood is Mood.DONE and self._note(segment, parts)):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _proved_where(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`…, where it showed less than one volt`."""
+        proved = segment.join == "where" and proved_there(parts, self.said, segment.start)
+        if proved:
+            self.add(segment, Verb.PROVE_DEAD, None, "no voltage")
+        return proved
 
     def _prepares(self, segment: Segment, parts: Sequence[Piece], *, done: bool) -> None:
         """`Slide the catch across`, `give it a thump`: the words for what comes off next begin here."""
@@ -260,11 +272,13 @@ class _Understanding(Notes):
         return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN}
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
+        if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
+            return False
+        if self._likewise(segment, parts):
+            return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:
             return self._known(segment, known)
-        if segment.join in INTRODUCES and parts and parts[0].low == "got":
-            return False
         verbs = chosen(parts)
         for verb in verbs:
             if self._verb(segment, parts, verb):
@@ -330,6 +344,9 @@ class _Understanding(Notes):
         if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
             return True
         thing, piece = self._thing_of(segment, parts, act, operation, piece)
+        if operation is Verb.TIGHTEN and self._only_named_before(thing, piece):
+            self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
+            parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation is Verb.FIT:
             self._with_fasteners(segment, parts[at + 1 :])
@@ -377,6 +394,10 @@ class _Understanding(Notes):
             more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
             if verb.sense in _FOLLOWS_ON or (more and verb.sense in _FOLLOWS_A_VERB):
                 thing = self._last_object(segment)
+        if thing is None and self.terse and verb.sense is Sense.PLUG and _says_no_more(parts, verb):
+            thing = self._part_just_fitted()
+        if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
+            thing = self._just_started()
         return self._drained() if thing is None and verb.sense is Sense.FILL else thing
 
     def _only_said(
