@@ -79,6 +79,8 @@ def is_energy(thing: Thing) -> bool:
         return True
     if "low" in words:
         return False
+    if thing.words[-1] in {"plug", "disconnect", "lever", "switch"} and thing.words[0] == "volt":
+        return True
     if thing.words in (("disconnect",), ("msd",)):
         return True
     if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:

@@ -106,7 +106,7 @@ def _lifted(act: Act) -> Verb | None:
     thing = act.thing
     if thing is None:
         return Verb.RAISE if act.sense is Sense.RAISE else None
-    if act.low.startswith(("jack", "hoist")) and act.direction == UP and thing.head not in act.words:
+    if act.low.startswith(("jack", "hoist")) and act.direction == UP and not thing.off:
         return Verb.RAISE
     if is_car(thing):
         return Verb.RAISE if act.sense is Sense.RAISE else Verb.LOWER

@@ -46,6 +46,7 @@ _THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
 _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
+_TIGHT = frozenset({"tight", "snug", "snugged", "nipped"})
 _BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
 _PUT_ON = frozenset({Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
 _TOOK_OFF = frozenset({Verb.REMOVE, Verb.SWING_ASIDE})
@@ -95,6 +96,8 @@ class Fragments(Naming):
 
     def _result(self, segment: Segment, parts: list[Piece]) -> bool:
         """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
+        if self._tight_alone(segment, parts):
+            return True
         n = _named_at(parts)
         if n is None:
             return self._without_name(segment, parts)
@@ -138,7 +141,8 @@ class Fragments(Naming):
         if len(parts) > 2 and parts[0].low in _HAD | {"got"} and parts[1].sort is Sort.PRONOUN:
             where = next((one for one in parts[2:] if one.sort is Sort.PARTICLE), None)
             return where is not None and self._off_with(segment, [where, *parts])
-        return self._sizes_only(segment, parts) or self._is_gone(segment, parts)
+        alone = self._gone_alone(segment, parts)
+        return alone or self._sizes_only(segment, parts) or self._is_gone(segment, parts)
 
     def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
@@ -220,6 +224,37 @@ class Fragments(Naming):
             return True
         operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts[:1], ()), back=self.back))
         if operation is None:
+            return False
+        self.add(segment, operation, thing, "", parts=parts)
+        return True
+
+    def _tight_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Negative on, tight.` `Six bolts, snug.` `One clamp tight.`: how it was left, on the way back."""
+        if not self.back or parts[-1].low not in _TIGHT or not self.said:
+            return False
+        if len(parts) > 1:
+            name = parts[0] if len(parts) <= 3 and parts[0].sort is Sort.NAME else None
+            if name is None or name.head not in lexicon.FASTENERS or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts):
+                return False
+            self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts)
+            return True
+        thing = self.objects[-1]
+        near = segment.start - self.said[-1].end <= _LISTED and "." not in self.between(segment)
+        if thing is None or not near or self.said[-1].verb not in {Verb.START, Verb.RESTORE}:
+            return False
+        self.add(segment, Verb.TIGHTEN, thing, "", parts=parts)
+        return True
+
+    def _gone_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Three twelves on the valve, out.`: what became of what the words before it named."""
+        if not all(piece.sort is Sort.PARTICLE for piece in parts) or len(parts) > 2 or segment.join:
+            return False
+        thing = next(reversed(self.things.known), None)
+        before = self.spoken.text[thing.last : segment.start] if thing is not None else "."
+        if thing is None or "." in before or (self.said and self.said[-1].end > thing.last):
+            return False
+        operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back))
+        if operation is None or (operation in WAY_BACK) is not self.back:
             return False
         self.add(segment, operation, thing, "", parts=parts)
         return True

@@ -57,6 +57,7 @@ _LAYS = (
 )
 _POPS = lexicon.words_of("pop pops popped popping")
 _RUNS_UP = lexicon.words_of("run ran runs spin spun wind wound screw screwed thread threaded twist")
+_HOSES = frozenset({"hose", "hoses", "pipe", "pipes"})
 _RUNNING = frozenset({"runs", "works"})
 _CLAMP_MOVES = lexicon.words_of("return returned let slide slides slid squeeze squeezed move moved work pinch pinched")
 _PUSHES = frozenset({"push", "pushes", "pushed", "squeeze", "pinch", "tap"})
@@ -201,6 +202,9 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
     tight = act.words & {"tight", "snug"} and act.low not in {"break", "crack", "get", "got", "come", "came", "put"}
     if tight and (act.back or thing.off) and act.direction not in (OFF, ON) and not act.words & {"hand", "finger"}:
         return Verb.TIGHTEN
+    slid = act.verb is None and thing.kind in {"clamp", "clip"} and thing.owner is not None
+    if slid and "back" in act.words and not act.words & {"on", "in", "home"} and set(thing.owner.words) & _HOSES:
+        return Verb.TIGHTEN if act.back else Verb.UNDO
     clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
     if "through" in act.words and act.direction == NOWHERE:
         if act.new or thing.new or (act.back and thing.off):

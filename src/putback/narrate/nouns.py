@@ -118,6 +118,8 @@ class Nouns:
         """`Some grease`, `a support bracket`."""
         low, before = self.words[place].low, self.low(place - 1)
         following = self.low(place + 1)
+        if following in FASTENERS and not low.endswith(("ed", "ing", "s")) and (begun or before in _BEFORE_ADJECTIVES):
+            return True
         if low in _SMEARED and before in {"of", "some", "the", "little"}:
             return True
         if is_compound(low, following) or (begun and is_compound(before, low)):

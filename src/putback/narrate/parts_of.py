@@ -34,7 +34,7 @@ NO_OBJECT = (
         "second letter length depth width distance location orientation spot spec specification manual book "
         "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
-        "drill drills turn turns times grey gray black white red blue green yellow orange brown silver pink purple "
+        "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown silver pink purple "
         "corner corners stand stands trestle trestles jack bungee bungees crate "
         "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
         "brake-cleaner cleaner heat play slack weight ignition"

@@ -23,6 +23,8 @@ _HEADING = words_of(
     "the side hand now next first then on to and over onto that's this one okay ok right so it's wheel back again"
 )
 _SAYS_SIDE = words_of("side first hand next")
+_AGAIN_ONLY = words_of("same ditto repeat identical likewise again as before exactly the all just done it in this side deal")
+_SHORT = 5
 _AGAIN = words_of("same ditto repeat repeated identical likewise")
 
 
@@ -31,7 +33,8 @@ def heading(parts: Sequence[Piece]) -> str | None:
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     named = [word for word in words if word in ACROSS]
     rest = [word for word in words if word not in ACROSS and word not in _HEADING and word not in {"front", "rear"}]
-    return named[0] if len(named) == 1 and not rest and set(words) & _SAYS_SIDE else None
+    says_side = set(words) & _SAYS_SIDE or named[:1] in (["nearside"], ["offside"])
+    return named[0] if len(named) == 1 and not rest and says_side else None
 
 
 def same_again(parts: Sequence[Piece]) -> bool:
@@ -41,6 +44,18 @@ def same_again(parts: Sequence[Piece]) -> bool:
         return False
     other_side = "other" in {mark for piece in parts for mark in piece.marks} | set(words) and "side" in words
     return other_side or bool(set(words) & ACROSS and set(words) & {"side", "for", "on", "hand", "one", "again"})
+
+
+def only_again(parts: Sequence[Piece]) -> bool:
+    """`Same again`, `ditto`: nothing else is said, so that the side was named before."""
+    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    return bool(set(words) & _AGAIN) and set(words) <= _AGAIN_ONLY and len(words) <= _SHORT
+
+
+def as_the_other(parts: Sequence[Piece]) -> bool:
+    """`…, same as the other`."""
+    words = {word for piece in parts for word in (*(piece.words or (piece.low,)), *piece.marks)}
+    return "same" in words and "as" in words and bool(words & {"other", "before", "first"})
 
 
 def flipped(words: tuple[str, ...]) -> tuple[str, ...]:

@@ -177,8 +177,13 @@ def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     return Known(Verb.MARK, of.low, of) if of is not None else None
 
 
+_JACK_AWAY = words_of("jack jacks away out down back off")
+
+
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     names = [piece for piece in parts if piece.sort is Sort.NAME]
+    if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):
+        return Known(Verb.LOWER, "vehicle")
     others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
     if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
@@ -209,11 +214,14 @@ def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     return None
 
 
+_LOOKS = words_of("look waggle feel peek glance listen squint gander")
+
+
 def _look(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """`Take a look at the mounts`."""
     del heads, words
     for n, piece in enumerate(parts):
-        if piece.sort is Sort.NAME and piece.words == ("look",):
+        if piece.sort is Sort.NAME and piece.words[-1] in _LOOKS:
             of = next((one for one in parts[n + 1 :] if one.sort is Sort.NAME), None)
             return Known(Verb.INSPECT, of.low, of) if of else None
     return None

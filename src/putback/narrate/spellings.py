@@ -82,6 +82,7 @@ _SHORT: Final[dict[str, str]] = {
 _CLIPPED: Final = {"an": "and", "wi": "with", "o": "of", "th": "the"}
 """Before an apostrophe: `wi' t'wrench`."""
 _KINDS_OF_CAR: Final = (["in", "hybrid"], ["in", "hybrids"], ["in", "car"])
+_OF_POWER: Final = frozenset({"12", "12v", "neg", "negative", "batt", "battery", "hv", "svc"})
 _MARKS: Final = frozenset({"'", "’"})
 
 
@@ -99,6 +100,9 @@ def spelt_out(words: Sequence[Token]) -> list[Token]:
             skip = False
             continue
         following = words[n + 1] if n + 1 < len(words) else None
+        if token.low == "disc" and following is not None and following.low in _OF_POWER:
+            found.append(replace(token, low="disconnected"))
+            continue
         if token.low == "plug" and [one.low for one in words[n + 1 : n + 3]] in _KINDS_OF_CAR:
             found.append(replace(token, low="electric"))
             skip = True

@@ -32,10 +32,10 @@ from putback.narrate.phrases import Piece, Sort, pieces
 from putback.narrate.quantities import Of
 from putback.narrate.said import Said
 from putback.narrate.segments import Mood, Segment, segments
-from putback.narrate.sides import heading, same_again
+from putback.narrate.sides import OPPOSITE, as_the_other, heading, only_again, same_again
 from putback.narrate.special import Known, known_sentence, proved_there
 from putback.narrate.spoken import Spoken
-from putback.narrate.things import Thing
+from putback.narrate.things import Thing, singular
 from putback.narrate.told_twice import ToldTwice
 from putback.narrate.torques import torque_of
 
@@ -114,6 +114,8 @@ _NEAR_CASE = 200
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
 _LONGEST_RUN = 8
 """So many operations are repeated at most by "same on the other side"."""
+_LONGEST_SIDE = 40
+"""So many operations are repeated at most where the first side was told under its own heading."""
 _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
@@ -125,6 +127,10 @@ class _Understanding(Likewise):
         super().__init__(spoken)
         self.case_from = 0
         self.recap_in = -1
+        self.side_from = 0
+        self.turned_to: str | None = None
+        self.first_side: tuple[int, int] | None = None
+        self.recall_names: list[Piece] | None = []
         self.repeated = 0
         self.recap_to = 0
         self.twice = ToldTwice()
@@ -225,10 +231,51 @@ class _Understanding(Likewise):
             if (self.coming is None or self.coming.mood is not Mood.NEGATED) and not self._told_in_full():
                 self._repeated(segment)
             return True
+        if self._as_the_first_side(segment, parts):
+            return True
         side = heading(parts)
         if side is not None:
-            self.things.side = side
+            self._turn_to(side)
         return side is not None
+
+    def _turn_to(self, side: str) -> None:
+        """The work goes on on this side; where the other side's began is kept."""
+        if self.turned_to == OPPOSITE.get(side):
+            self.first_side = (self.side_from, len(self.said))
+        elif self.turned_to != side:
+            self.first_side = None
+        self.turned_to, self.side_from, self.things.side = side, len(self.said), side
+        self.recall_names = []
+
+    def _as_the_first_side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Offside, same again`; `Offside. Arm, bolts and link, same as the other.`: told of the first side before."""
+        if self.first_side is None or self.side_from != len(self.said) or self.recall_names is None:
+            return False
+        if only_again(parts) or as_the_other(parts):
+            heads = {singular(piece.head) for piece in self.recall_names}
+            run = [
+                place
+                for place in range(*self.first_side)
+                if not heads or {singular(word) for word in self.said_words(place)} & heads
+            ]
+            self._repeat(segment, run[:_LONGEST_SIDE])
+            self.recall_names = None
+            return True
+        names = [piece for piece in parts if piece.sort is Sort.NAME]
+        if names and len(names) == len(parts) and self._comes_as_the_other(segment):
+            self.recall_names.extend(names)
+            return True
+        return False
+
+    def said_words(self, place: int) -> tuple[str, ...]:
+        """The words for the thing of an operation."""
+        thing = self.objects[place]
+        return tuple(thing.name.split()) if thing is not None else ()
+
+    def _comes_as_the_other(self, segment: Segment) -> bool:
+        """Whether the words `same as the other` follow in the sentence."""
+        text = self.low_text[segment.start : segment.start + _NEXT_TO * 2]
+        return re.search(r"^[^.!?]*\bsame as\b", text) is not None
 
     def _told_in_full(self) -> bool:
         """`The same on the other side. Left strut off, …`: what follows tells it anew."""
@@ -237,7 +284,10 @@ class _Understanding(Likewise):
 
     def _repeated(self, segment: Segment) -> None:
         """The last run of operations once more, on the other side, standing on these words."""
-        run = self._last_run()
+        self._repeat(segment, self._last_run())
+
+    def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
+        """Some operations once more, on the other side."""
         self.repeated = len(self.said) + len(run)
         for place in run:
             one, thing = self.said[place], self.objects[place]
