@@ -156,7 +156,9 @@ def put_on(act: Act) -> Verb | None:
         return None
     cases = (
         (act.guards, Verb.GUARD),
+        (thing.kind == "clamp" and not (act.new or thing.new), Verb.TIGHTEN),
         ((act.new or thing.new) and thing.head in RENEWED, Verb.RENEW),
+        (act.new and thing.worn and not thing.off, Verb.RENEW),
         (thing.kind, Verb.START),
         (is_energy(thing), Verb.RESTORE),
         (act.sense is Sense.PLUG or thing.head in _ENDS_OF_WIRES, Verb.PLUG_IN),

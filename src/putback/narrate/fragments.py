@@ -29,6 +29,10 @@ from putback.narrate.things import Thing, singular
 from putback.narrate.torques import torque_of
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
+_MANNER = lexicon.words_of(
+    "nose tail face faces legs edge flat arrow arrows marks mark label lip flange ears tag tags writing numbers end ends"
+)
+"""`Glass in, nose down`: how it went in."""
 _HAD = frozenset({"have", "had", "has"})
 _NO_PLACE = frozenset({"order", "mode"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
@@ -103,6 +107,9 @@ class Fragments(Naming):
                 self.add(segment, Verb.TIGHTEN, self._named(parts[n], parts), parts[n].low, parts=parts, torque=torque)
                 return True
         if not after or (not had and only_told(segment.join, parts, parts[n])):
+            return False
+        manner = not segment.join and self.last_sentence == segment.sentence and len(parts) == n + 2
+        if manner and parts[n].head in _MANNER and not parts[n].marks:
             return False
         self._remember(parts[:n])
         if self._next_or_torqued(segment, parts, parts[n], after):

@@ -335,7 +335,7 @@ NOT_NOUNS = (
         "kinda sorta else other others another's instead anyway besides however both's okay alrighty yep yup "
         "nope hello cheers reverse possible different obvious handy important necessary correct wrong true "
         "false visible hidden tricky simple hard harder easier first's last next's fourth fifth firm gentle "
-        "slight sharp weeping leaking failing matching offending plenty within beforehand there'll you'd i'd "
+        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise ditto similarly there'll you'd i'd "
         "we'd it'll that'll they'll who's until's"
     )
 )

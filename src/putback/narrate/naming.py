@@ -27,7 +27,9 @@ _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
-_TURNS_OUT = lexicon.words_of("get got gets take took takes run ran spin spun wind wound knock knocked pop popped have")
+_TURNS_OUT = lexicon.words_of(
+    "get got gets take took takes run ran spin spun wind wound knock knocked pop popped have"
+)
 _OF_NO_FASTENER = frozenset({Sense.ASIDE, Sense.UNPLUG, Sense.PLUG})
 _OF_SEVERAL = frozenset({"each", "every", "either"})
 """`A nut on each arm` are several nuts."""
@@ -58,6 +60,7 @@ class Naming(Writing):
         self.coming: Segment | None = None
         self.subject: Thing | None = None
         self.subject_in = -1
+        self.terse = False
         self.following: Segment | None = None
 
     def _keep_subject(self, segment: Segment, parts: Sequence[Piece]) -> None:
@@ -118,6 +121,8 @@ class Naming(Writing):
         """The thing that a name means, fasteners with what they hold."""
         if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
             piece = replace(piece, words=(*self.topic.words, "connector"), low="connector")
+        if piece.words == ("one",) and "new" in piece.marks and (worn := self._worn()) is not None:
+            return worn
         if piece.words == ("one",):
             return self._the_new_one() or self.things.named(piece)
         if piece.words == ("ones",):
@@ -136,6 +141,14 @@ class Naming(Writing):
         if thing.kind and any(one.low in _OF_SEVERAL or one.marks & _OF_SEVERAL for one in parts):
             thing.plural = True
         self.topic = thing if not thing.kind else thing.owner or self.topic
+        return thing
+
+    def _worn(self) -> Thing | None:
+        """`Pad worn through: new one stuck down`: what this sentence is about, and is still on the car."""
+        thing = self._subject(self.segment) if self.segment is not None and self.terse else None
+        if thing is None or thing.off or thing.kind:
+            return None
+        thing.worn = True
         return thing
 
     def _the_new_one(self) -> Thing | None:
@@ -294,6 +307,13 @@ class Naming(Writing):
         """What was let out and is filled in again."""
         drained = (thing for one, thing in zip(self.said, self.objects, strict=True) if one.verb is Verb.DRAIN)
         return next(drained, None)
+
+    def _part_just_fitted(self) -> Thing | None:
+        """`Speaker in. Three screws in. Plugged in.`: the part, and not its screws."""
+        for one, thing in zip(reversed(self.said[-4:]), reversed(self.objects[-4:]), strict=True):
+            if one.verb is Verb.FIT and thing is not None and not thing.kind:
+                return thing
+        return None
 
     def _just_started(self) -> Thing | None:
         for one, thing in zip(reversed(self.said[-3:]), reversed(self.objects[-3:]), strict=True):

@@ -6,15 +6,17 @@ from fractions import Fraction
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
+from putback.narrate.act import Act, direction_of
+from putback.narrate.decide import act_of
 from putback.narrate.fragments import Fragments
 from putback.narrate.lexicon import Sense
-from putback.narrate.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, is_part
+from putback.narrate.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, is_part, is_stowed
 from putback.narrate.phrases import BY_SIZE, Piece, Sort
 from putback.narrate.quantities import HEADS_MM, Of
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing, is_plural
-from putback.narrate.torques import without_unit
+from putback.narrate.torques import torque_of, without_unit
 
 _WORDS_TO_A_NOTE = 7
 """Who says no more words to a sentence speaks in notes."""
@@ -57,7 +59,6 @@ class Notes(Fragments):
 
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
-        self.terse = False
         self.ahead: Sequence[Segment] = ()
         self.last_named: Segment | None = None
 
@@ -67,6 +68,9 @@ class Notes(Fragments):
             return False
         return (
             self._bare_number(segment, parts)
+            or self._both_to(segment, parts)
+            or self._part_stowed(segment, parts)
+            or self._then_on(segment, parts)
             or self._several_gone(segment, parts)
             or self._fasteners_alone(segment, parts)
             or self._fastener_and_tool(segment, parts)
@@ -158,6 +162,50 @@ class Notes(Fragments):
     def last_sentence_said(self) -> int:
         """The sentence of the segment before."""
         return self.last_named.sentence if self.last_named is not None else -1
+
+    def _both_to(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Both to 6 newton metres.`"""
+        torque = torque_of(parts)
+        first = parts[0]
+        if torque is None or first.low not in _SEVERAL | {"each"} or not self.back:
+            return False
+        number = 2 if first.low == "both" else None
+        thing = (self.things.counted(number) if number else None) or self.things.newest(plural=True, fastener=True)
+        if thing is None or not thing.kind:
+            return False
+        self.add(segment, Verb.TIGHTEN, thing, thing.name, torque=torque, anew=True)
+        return True
+
+    def _part_stowed(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Shield in the blue tray.` `Lid on the bench.`: off the car, where nobody said so yet."""
+        name = parts[0]
+        if self.back or name.sort is not Sort.NAME or not is_part(name) or not is_stowed(parts[1:]):
+            return False
+        only = all(piece.sort in (Sort.NAME, Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL) for piece in parts[1:])
+        if not only or name.head in lexicon.FASTENERS or name.head in lexicon.STORES:
+            return False
+        thing = self._named(name, parts)
+        return not thing.off and not thing.kind and self._put(segment, Verb.REMOVE, thing, parts)
+
+    def _then_on(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Fan blown out, then on.` `Front plug: catch, lever, off.`: what became of what the sentence is about."""
+        if not all(piece.sort is Sort.PARTICLE for piece in parts) or self._subject(segment) is None:
+            return False
+        thing = self._subject(segment)
+        done = bool(self.said) and self.last_sentence == segment.sentence and self.objects[-1] is thing
+        act = Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back)
+        operation = act_of(act)
+        if operation is None or (done and self.said[-1].verb not in (Verb.CLEAN, Verb.INSPECT, Verb.MEASURE)):
+            return False
+        assert thing is not None
+        self.add(segment, operation, thing, thing.name, parts=parts)
+        self.without_verb = True
+        return True
+
+    def _only_named_before(self, thing: Thing | None, piece: Piece | None) -> bool:
+        """`Liner in. Six screws, nipped.`: they went in, and were tightened."""
+        counted = piece is not None and piece.count is not None and self.terse and self.back
+        return counted and thing is not None and thing.off and thing.kind in {"bolt", "nut", "screw"}
 
     # numbers alone
 
@@ -255,7 +303,7 @@ def _only_says_where(piece: Piece) -> bool:
     if piece.sort in _TELLS or piece.low in _GONE:
         return False
     if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION):
-        return piece.low in _WHERE
+        return piece.low in _WHERE or piece.low == "back"
     return piece.sort in (Sort.QUANTITY, Sort.SMALL) or (piece.sort is Sort.NAME and is_part(piece))
 
 

@@ -21,7 +21,7 @@ OFF_THE_CAR = frozenset({Verb.REMOVE, Verb.UNDO, Verb.PART, Verb.ISOLATE})
 NO_OBJECT = (
     lexicon.words_of(
         "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
-        "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key "
+        "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob fobs "
         "keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
         "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
         "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
@@ -46,7 +46,8 @@ _MOVE_THEMSELVES = lexicon.words_of(
 FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
 _PARTS_TOO = lexicon.words_of(
-    "case cases corner corners lamp lamps light lights lock lever latch hole holes stud button grips place bin heat"
+    "case cases point points surface surfaces corner corners lamp lamps light lights lock lever latch hole holes "
+    "stud button grips place bin heat"
 )
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(

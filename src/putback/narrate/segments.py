@@ -159,7 +159,15 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return True
     if following[0].low in {"out", "off"} and len(following) > 1 and following[1].low in {"of", "from"}:
         return True
-    return _only_result(following) and not any(piece.sort is Sort.NAME for piece in following)
+    return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
+
+
+def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
+    """`The lead, a 10 mm nut, was parted`: the nut stands beside what was parted."""
+    if not found or found[-1].sentence != sentence or current[0].sort is not Sort.NAME:
+        return False
+    beside = bool(current[0].marks & {"a", "an"})
+    return beside and not any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in found[-1].pieces)
 
 
 def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
@@ -282,7 +290,9 @@ def _is_subject(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if current[-1].low in lexicon.AUXILIARIES or not any(one.sort is Sort.VERB for one in current):
         return False
     after = next((one for one in row[n + 1 : n + 3] if one.sort is not Sort.SMALL), None)
-    return after is not None and after.sort is Sort.VERB and after.low.endswith("s") and after.sense is lexicon.Sense.MOVE
+    return (
+        after is not None and after.sort is Sort.VERB and after.low.endswith("s") and after.sense is lexicon.Sense.MOVE
+    )
 
 
 def _after_leaving(piece: Piece, current: Sequence[Piece]) -> bool:

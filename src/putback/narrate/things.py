@@ -34,6 +34,7 @@ class Thing:
     by_size: bool = False
     new: bool = False
     aside: bool = False
+    worn: bool = False
 
     def says(self, place: int) -> None:
         """Keep where its first number stands, so that a span that carries its numbers has them all."""
@@ -61,6 +62,8 @@ _MOST = 400
 _LET_GO = lexicon.words_of("tab button buttons lever latch catch tang trigger ears")
 """What is squeezed or pressed so that something else comes free: "it" is that other thing."""
 _CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
+_CLAMPED = lexicon.words_of("hose duct trunking snorkel bellows boot")
+_PUSHED_IN = lexicon.words_of("push trim panel scrivet christmas fir retaining plastic")
 _SHORTEST_HEAD = 3
 _HEAD_INSIDE = 1.2
 """How well `shield` fits an undershield."""
@@ -96,7 +99,9 @@ def kind_of(words: tuple[str, ...], owner: Thing | None = None) -> str | None:
     ('screw', 'clamp', None)
     """
     kind = lexicon.FASTENERS.get(words[-1])
-    of_hose = set(words) & _CLAMPING or (owner is not None and owner.head == "hose")
+    if set(words) & _PUSHED_IN:
+        return kind
+    of_hose = set(words) & _CLAMPING or (owner is not None and owner.head in _CLAMPED)
     return "clamp" if kind == "clip" and singular(words[-1]) == "clip" and of_hose else kind
 
 
@@ -117,6 +122,18 @@ class Things:
             if known.words == words and known.side == side and known.owner is owner:
                 return known
         other = replace(thing, words=words, owner=owner, side=side, first=place, last=place, said=place)
+        self.known.append(other)
+        del self.known[:-_MOST]
+        return other
+
+    def swapped(self, thing: Thing, one: str, two: str, place: int) -> Thing:
+        """The like of a thing, with one word of place for another: the lower hose for the upper."""
+        words = tuple(two if word == one else word for word in thing.words)
+        owner = self.swapped(thing.owner, one, two, place) if thing.owner is not None and thing.kind else thing.owner
+        for known in reversed(self.known):
+            if known.words == words and known.owner is owner:
+                return known
+        other = replace(thing, words=words, owner=owner, first=place, last=place, said=place)
         self.known.append(other)
         del self.known[:-_MOST]
         return other

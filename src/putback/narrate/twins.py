@@ -39,6 +39,8 @@ _USUAL: Final = frozenset(
         (Verb.RESTORE, Verb.ISOLATE),
     }
 )
+_OF_ANOTHER: Final = 0.7
+"""So alike are the nuts of one thing and the nuts of another."""
 _LINES: Final = frozenset({Verb.PLUG_IN, Verb.JOIN, Verb.FIT})
 _LINES_OFF: Final = frozenset({Verb.UNPLUG, Verb.PART, Verb.REMOVE})
 _OFTEN_ALONE: Final = frozenset({Verb.RESTORE, Verb.UNGUARD, Verb.FILL, Verb.LOWER})
@@ -230,7 +232,8 @@ def _of_names(mine: Sequence[str], theirs: Sequence[str]) -> float:
     shared = set(mine) & set(theirs)
     alike = 0.5 * len(shared) / len(set(mine) | set(theirs))
     if mine[-1] == theirs[-1]:
-        return 1.0 + alike
+        of_others = set(mine) - shared and set(theirs) - shared and shared == {mine[-1]}
+        return (_OF_ANOTHER if of_others else 1.0) + alike
     if shared and (shared == set(mine) or shared == set(theirs)):
         return 0.8 + alike
     return 0.3 + alike if shared else 0.0

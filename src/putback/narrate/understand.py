@@ -14,7 +14,8 @@ from putback.narrate import lexicon
 from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
-from putback.narrate.notes import LOOKED_AHEAD, Notes, speaks_in_notes
+from putback.narrate.likewise import Likewise
+from putback.narrate.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.guarding import cover_of
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
@@ -100,6 +101,7 @@ _RECAP = re.compile(
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
+_DOES = frozenset({"do", "did", "done"})
 _NEAR_CASE = 200
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
 _LONGEST_RUN = 8
@@ -108,7 +110,7 @@ _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
 
-class _Understanding(Notes):
+class _Understanding(Likewise):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
@@ -260,6 +262,8 @@ class _Understanding(Notes):
         return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN}
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
+        if self._likewise(segment, parts):
+            return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:
             return self._known(segment, known)
@@ -330,6 +334,9 @@ class _Understanding(Notes):
         if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
             return True
         thing, piece = self._thing_of(segment, parts, act, operation, piece)
+        if operation is Verb.TIGHTEN and self._only_named_before(thing, piece):
+            self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
+            parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation is Verb.FIT:
             self._with_fasteners(segment, parts[at + 1 :])
@@ -377,6 +384,10 @@ class _Understanding(Notes):
             more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
             if verb.sense in _FOLLOWS_ON or (more and verb.sense in _FOLLOWS_A_VERB):
                 thing = self._last_object(segment)
+        if thing is None and self.terse and verb.sense is Sense.PLUG and _says_no_more(parts, verb):
+            thing = self._part_just_fitted()
+        if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
+            thing = self._just_started()
         return self._drained() if thing is None and verb.sense is Sense.FILL else thing
 
     def _only_said(

@@ -160,8 +160,12 @@ class Writing:
         """`48 newton metres, no wait. Forty seven.`: the number that was mended to, with the unit that was said."""
         last = self.said[-1]
         number = next((piece.quantity for piece in parts if piece.quantity is not None), None)
-        alone = number is not None and number.of is Of.COUNT and all(
-            piece.quantity is not None or piece.sort in (Sort.SMALL, Sort.SUBJECT, Sort.PRONOUN) for piece in parts
+        alone = (
+            number is not None
+            and number.of is Of.COUNT
+            and all(
+                piece.quantity is not None or piece.sort in (Sort.SMALL, Sort.SUBJECT, Sort.PRONOUN) for piece in parts
+            )
         )
         if last.verb is not Verb.TIGHTEN or not last.torque or number is None or not alone:
             return False
@@ -267,6 +271,7 @@ class Writing:
         *,
         parts: Sequence[Piece] = (),
         torque: Quantity | None = None,
+        anew: bool = False,
     ) -> None:
         """Write an operation down, or give its words to the one that was just said in other words."""
         if verb in WAY_BACK and self._turned(thing, parts):
@@ -279,7 +284,7 @@ class Writing:
             thing.off = verb in OFF_THE_CAR and not slackened
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
             thing.aside = verb is Verb.SWING_ASIDE
-        rest = any(piece.marks & REST for piece in parts)
+        rest = anew or any(piece.marks & REST for piece in parts)
         if not rest and self._again(verb, thing, segment, torque):
             return
         self.last_sentence = segment.sentence
@@ -294,6 +299,8 @@ class Writing:
         count, size = numbers(verb, thing, parts)
         if torque is not None and is_bare(torque) and torque.text == str(count):
             count = None
+        if thing is not None and thing.size is None and verb is Verb.UNDO:
+            thing.size = size
         start = reaching_back(segment.start, thing, parts, count, size)
         start = min(start, self._mentioned(start, thing, named=bool(name)), self._prepared(verb, segment))
         with_tool = self.tool_size if verb in (Verb.UNDO, Verb.ISOLATE) and size is None else None

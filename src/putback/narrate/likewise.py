@@ -1,0 +1,94 @@
+"""One idea: "likewise", "the same", "as was the other": what was done is done to one more thing, without its verb."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from putback.core.operations import Verb
+from putback.narrate import lexicon
+from putback.narrate.notes import Notes
+from putback.narrate.parts_of import TAKES_OFF, WAY_BACK, is_part
+from putback.narrate.phrases import Piece, Sort
+from putback.narrate.segments import Segment
+from putback.narrate.sides import OPPOSITE
+from putback.narrate.things import Thing
+
+_LIKE = lexicon.words_of("likewise ditto same similarly identically")
+_WAS = frozenset({"was", "were", "did", "is", "are"})
+_DOES = lexicon.words_of("did do does done doing goes went treated handled dealt was were got gets had")
+_REPEATED = (
+    WAY_BACK
+    | TAKES_OFF
+    | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.GUARD, Verb.UNGUARD, Verb.CLEAN, Verb.INSPECT, Verb.RENEW}
+)
+_LONGEST = 6
+"""So many operations are done likewise at most."""
+
+
+class Likewise(Notes):
+    """Reads what is done as it was done before."""
+
+    def _likewise(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Outer likewise.` `Rear plug, the same.` `…, as was that of the sensor.` `I did the lower one the same way.`"""
+        if not parts or not self.said or self.said[-1].verb not in _REPEATED:
+            return False
+        lows = [piece.low for piece in parts]
+        as_was = (
+            lows[0] in _WAS
+            and segment.join in {"so", "as"}
+            or (len(lows) > 1 and lows[0] in {"as", "so"} and lows[1] in _WAS)
+        )
+        alike = bool(set(lows) & _LIKE) and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts)
+        if not as_was and not alike:
+            return False
+        position = next((low for low in _words(parts) if low in OPPOSITE), None)
+        run = self._run_on_the_other(position) if position is not None else []
+        name = next((one for one in parts if one.sort is Sort.NAME and is_part(one) and one.low not in _LIKE), None)
+        if run and (name is None or name.head in {"one", "ones"} or self._same_head(name, run)):
+            for place in run:
+                self._once_more(segment, place, position or "")
+            return True
+        thing = self._named(name, parts) if name is not None else self._subject(segment) if alike else None
+        if thing is None or thing is self.objects[-1]:
+            return False
+        return self._as_before(segment, thing, parts)
+
+    def _as_before(self, segment: Segment, thing: Thing, parts: Sequence[Piece]) -> bool:
+        verb = self.said[-1].verb
+        self.add(segment, verb, thing, thing.name, parts=parts)
+        return True
+
+    def _same_head(self, name: Piece, run: Sequence[int]) -> bool:
+        """Whether a name is of the same kind as what was worked on."""
+        heads = {thing.head for place in run if (thing := self.objects[place]) is not None}
+        return name.head.rstrip("s") in heads
+
+    def _run_on_the_other(self, position: str) -> list[int]:
+        """The last operations on what is opposite: on the upper hose, where the lower one is said."""
+        other, run = OPPOSITE[position], list[int]()
+        for place in range(len(self.said) - 1, max(-1, len(self.said) - 1 - _LONGEST), -1):
+            thing = self.objects[place]
+            if thing is None or other not in thing.name.split():
+                break
+            run.append(place)
+        return run[::-1]
+
+    def _once_more(self, segment: Segment, place: int, position: str) -> None:
+        one, thing = self.said[place], self.objects[place]
+        other = self.things.swapped(thing, OPPOSITE[position], position, segment.start) if thing is not None else None
+        self.said.append(
+            replace(
+                one,
+                n=len(self.said) + 1,
+                object=other.name if other is not None else one.object,
+                start=segment.start,
+                end=segment.end,
+                torque=None,
+                seconds=self.spoken.second(segment.start),
+            )
+        )
+        self.objects.append(other)
+
+
+def _words(parts: Sequence[Piece]) -> list[str]:
+    """All words of the pieces, with what determines a pronoun: `the lower one`."""
+    return [word for piece in parts for word in (*piece.marks, *(piece.words or (piece.low,)))]
