@@ -18,7 +18,7 @@ _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
 _CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")
-_BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
+BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
 _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
 EITHER_WAY = lexicon.words_of(
     "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
@@ -75,12 +75,14 @@ def is_energy(thing: Thing) -> bool:
     words = set(thing.words)
     if words & {"negative", "positive", "neg", "isolator"} or thing.words == ("battery",):
         return True
-    if words & {"battery", "batt", "12v"} and thing.head in _BATTERY_ENDS:
+    if words & {"battery", "batt", "12v"} and thing.head in BATTERY_ENDS:
         return True
     if "low" in words:
         return False
     if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:
         return False
+    if thing.words in (("disconnect",), ("msd",)):
+        return True
     named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation", "interlock"}
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 
@@ -118,12 +120,15 @@ def is_car(thing: Thing) -> bool:
     return bool({singular(word) for word in thing.words} & _CARS) or thing.words == ("front", "end")
 
 
+def _is_damage(act: Act, thing: Thing) -> bool:
+    """`Cheek cracked`: broken, and not loosened."""
+    return act.low == "cracked" and act.direction == NOWHERE and not thing.kind and thing.head not in _CRACKED_OPEN
+
+
 def taken_off(act: Act) -> Verb | None:
     """What taking off is for this thing: a hose is parted, a connector unplugged, a bolt undone."""
     thing = act.thing
-    if thing is None:
-        return None
-    if act.low == "cracked" and act.direction == NOWHERE and not thing.kind and thing.head not in _CRACKED_OPEN:
+    if thing is None or _is_damage(act, thing):
         return None
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
         return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None

@@ -10,7 +10,8 @@ from putback.narrate.things import singular
 
 _GUARDS = lexicon.GUARDS | {singular(word) for word in lexicon.GUARDS}
 _SHAPES = words_of(
-    "peg pegs dowel dowels plug plugs stick pen pencil roll cup pot tub tee ball cone piece bit spoon marble offcut finger"
+    "peg pegs dowel dowels plug plugs stick pen pencil roll cup pot tub tee ball cone piece bit spoon marble offcut "
+    "finger"
 )
 _MAKESHIFT = words_of(
     "wooden wood rubber plastic golf blue kitchen paper dummy blanking cardboard transit whittled spare glove shipping"
@@ -97,7 +98,8 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
     if set(lows) & _SET_OFF:
         return None
     for n, piece in enumerate(after):
-        if piece.low in _WAYS and any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in after[n + 1 : n + 4]):
+        goal = [one for one in after[n + 1 : n + 4] if one.sort in (Sort.NAME, Sort.PRONOUN)]
+        if piece.low in _WAYS and goal and goal[0].head not in lexicon.STORES:
             return Verb.GUARD
     return None
 

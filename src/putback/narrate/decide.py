@@ -80,11 +80,7 @@ def _lay(act: Act) -> Verb | None:
 def _aside(act: Act) -> Verb | None:
     if act.guards:
         return Verb.GUARD
-    if act.thing is None:
-        return None
-    if act.low.startswith(_BENDS) and act.direction == NOWHERE:
-        return None
-    if act.low.startswith(_TURNS) and act.direction == NOWHERE and not act.words & {"forward", "forwards", "over"}:
+    if act.thing is None or _only_turned(act):
         return None
     if (
         act.just_off
@@ -96,6 +92,14 @@ def _aside(act: Act) -> Verb | None:
         return Verb.SWING_BACK if act.words & _RETURNS and not act.words & {"out", "off"} else None
     is_back = "back" in act.words and act.back
     return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
+
+
+def _only_turned(act: Act) -> bool:
+    """`Tilt it`, `legs bent`: it stays where it is."""
+    if act.direction != NOWHERE:
+        return False
+    turned = act.low.startswith(_TURNS) and not act.words & {"forward", "forwards", "over"}
+    return turned or act.low.startswith(_BENDS)
 
 
 def _lifted(act: Act) -> Verb | None:

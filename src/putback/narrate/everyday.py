@@ -24,7 +24,8 @@ _VERBS_ONLY = words_of(
     "flinch forbid forgive frighten gather giggle grin groan grow grumble guarantee happen hate heal hesitate "
     "hire hug hurry hurt ignore illustrate impress improve include incur indicate inform inherit inhale injure "
     "insist instruct insult intend interrupt introduce invent invite irritate jog joke juggle justify kneel kiss "
-    "mind reuse reckon laugh lend litter live love maintain manage marry matter mention mutter narrate neglect nod obey "
+    "mind reuse reckon laugh lend litter live love maintain manage marry matter mention mutter narrate neglect nod "
+    "obey "
     "observe obtain occur offend operate outlive overlook overtake owe participate peer perform permit persist "
     "phone pity please possess postpone pour practise practice pray prefer pretend print proceed produce "
     "pronounce propose publish punish pursue qualify quit quote rain realise realize rebuild recall "
@@ -111,7 +112,8 @@ def is_doing(word: str) -> bool:
 
 EVERYDAY_NOUNS = words_of(
     # people
-    "nephew niece man men woman women boy girl kid kids child children baby son daughter wife husband missus mum mom mother dad "
+    "nephew niece man men woman women boy girl kid kids child children baby son daughter wife husband missus mum mom "
+    "mother dad "
     "father brother sister uncle aunt nan gran granny grandad grandpa grandma cousin neighbour neighbor bloke chap "
     "lad lads lady ladies gentleman folk dude buddy pal bro fella fellow owner lodger gaffer foreman "
     "manager teacher student trainee instructor mechanic technician engineer fitter doctor nurse surgeon police cop "
@@ -168,7 +170,8 @@ EVERYDAY_NOUNS = words_of(
 )
 """Words for people, food, weather, talk and feelings: at the end of a name they say that it is of no part."""
 BODY = words_of(
-    "knuckle knuckles finger fingers hand hands elbow elbows arm arms foot feet leg legs knee knees face eye eyes nose "
+    "knuckle knuckles finger fingers hand hands elbow elbows arm arms foot feet leg legs knee knees face eye eyes "
+    "nose "
     "head back neck ear ears chest lap boot boots shoe shoes skin teeth tooth mouth chin"
 )
 """Of a person where it is said whose; else it may name a part."""

@@ -30,7 +30,8 @@ from putback.narrate.torques import torque_of
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
 _MANNER = lexicon.words_of(
-    "nose tail face faces legs edge flat arrow arrows marks mark label lip flange ears tag tags writing numbers end ends"
+    "nose tail face faces legs edge flat arrow arrows marks mark label lip flange ears tag tags writing numbers end "
+    "ends"
 )
 """`Glass in, nose down`: how it went in."""
 _HAD = frozenset({"have", "had", "has"})
@@ -108,9 +109,6 @@ class Fragments(Naming):
                 return True
         if not after or (not had and only_told(segment.join, parts, parts[n])):
             return False
-        manner = not segment.join and self.last_sentence == segment.sentence and len(parts) == n + 2
-        if manner and parts[n].head in _MANNER and not parts[n].marks:
-            return False
         self._remember(parts[:n])
         if self._next_or_torqued(segment, parts, parts[n], after):
             return True
@@ -124,6 +122,11 @@ class Fragments(Naming):
         along = is_guard(parts[n]) and put_over(parts, None) is not None
         is_act = (along or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
         return is_act and self._went(segment, parts, parts[n], after)
+
+    def _only_how(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Glass in, nose down`: in which way it went in."""
+        goes_on = not segment.join and self.last_sentence == segment.sentence and len(parts) == 2
+        return goes_on and parts[0].head in _MANNER and not parts[0].marks and parts[1].sort is Sort.PARTICLE
 
     def _without_name(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Out with them`, `have those out`, `four ten-mil off`."""

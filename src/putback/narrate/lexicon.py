@@ -6,7 +6,10 @@ the particle after it ("take off", "put in") and on what it is done to.
 
 from enum import Enum, auto
 
-from putback.narrate.everyday import EVERYDAY_VERBS, third, was_or_is_done, words_of
+from putback.narrate.everyday import EVERYDAY_VERBS, third, was_or_is_done
+from putback.narrate.everyday import words_of as _words_of
+
+words_of = _words_of
 
 
 class Sense(Enum):
@@ -62,7 +65,8 @@ _WORDS: dict[Sense, str] = {
     "freeing uninstall uninstalled disassemble disassembled dismantle dismantled lever levered "
     "rip ripped pluck plucked cut cuts cutting snip snipped rattle rattled whizz whizzed zap "
     "zapped gun gunned unthreaded unthreading demount demounted unpeel unpeeled jimmy jimmied "
-    "unstick unstuck unclick unclicks unclicked unwrap unwrapped unseal unsealed excise unclamp unclamped unlace unzip "
+    "unstick unstuck unclick unclicks unclicked unwrap unwrapped unseal unsealed excise unclamp unclamped unlace "
+    "unzip "
     "unzipped ditch ditched slash slashed drilled",
     Sense.LOOSEN: "eases unloosen unloosened unloosed "
     "loosen loosened loosens loosening slacken slackened slackens slack slacked crack cracked "
@@ -166,7 +170,8 @@ _WORDS: dict[Sense, str] = {
     Sense.SWITCH: "switch switched",
 }
 _NAMED_IN_THE_PLURAL = words_of(
-    "crack bolt screw clip plug mount seat clamp cover drain hook tap cap bung block press lever prop switch brush pin spring coil "
+    "crack bolt screw clip plug mount seat clamp cover drain hook tap cap bung block press lever prop switch brush "
+    "pin spring coil "
     "lead seal guide catch lift jack fit clean strip level turn vent lock latch frame slot thread tie box wrap route "
     "place position tension crank pinch couple test check start scan mark fill strap snap band tape torque tilt swing "
     "read hit bleed blow top cut split free zip gun zap rip bang run break feed hang hand brace stop sling dust sweep "
@@ -335,7 +340,8 @@ NOT_NOUNS = (
         "kinda sorta else other others another's instead anyway besides however both's okay alrighty yep yup "
         "nope hello cheers reverse possible different obvious handy important necessary correct wrong true "
         "false visible hidden tricky simple hard harder easier first's last next's fourth fifth firm gentle "
-        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise ditto similarly there'll you'd i'd "
+        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise ditto similarly "
+        "there'll you'd i'd "
         "we'd it'll that'll they'll who's until's"
     )
 )

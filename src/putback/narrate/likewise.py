@@ -28,14 +28,12 @@ class Likewise(Notes):
     """Reads what is done as it was done before."""
 
     def _likewise(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`Outer likewise.` `Rear plug, the same.` `…, as was that of the sensor.` `I did the lower one the same way.`"""
+        """`Outer likewise.` `…, as was that of the sensor.` `I did the lower one the same way.`"""
         if not parts or not self.said or self.said[-1].verb not in _REPEATED:
             return False
         lows = [piece.low for piece in parts]
-        as_was = (
-            lows[0] in _WAS
-            and segment.join in {"so", "as"}
-            or (len(lows) > 1 and lows[0] in {"as", "so"} and lows[1] in _WAS)
+        as_was = (lows[0] in _WAS and segment.join in {"so", "as"}) or (
+            len(lows) > 1 and lows[0] in {"as", "so"} and lows[1] in _WAS
         )
         alike = bool(set(lows) & _LIKE) and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts)
         if not as_was and not alike:

@@ -113,19 +113,14 @@ def _only_put_down(act: Act, thing: Thing) -> bool:
 
 
 def _of_part(act: Act, thing: Thing) -> Verb | None:
-    if thing.aside and not thing.kind:
-        if act.words & _HUNG_ON and act.words & {"from", "off"}:
-            return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
-        if act.direction == ON or (act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}):
-            return Verb.SWING_BACK
-    if _only_put_down(act, thing):
+    if thing.aside and not thing.kind and (unhung := _from_aside(act)) is not _NEITHER:
+        return unhung
+    if _only_put_down(act, thing) or _only_driven_back(act, thing):
         return None
     habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
-    if act.low.startswith(_DRIVES) and not (act.back or thing.off) and _only_back(act):
-        return None
     if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
         return Verb.SWING_ASIDE
     if act.direction == OFF:
@@ -136,8 +131,21 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     return _laid_down(act, thing) if act.stowed else _to_its_place(act, thing)
 
 
-def _only_back(act: Act) -> bool:
+_NEITHER = Verb.NOTE
+
+
+def _from_aside(act: Act) -> Verb | None:
+    """`Caliper down off the wire`, `loom back across`: what was aside; `_NEITHER` where it says no such thing."""
+    if act.words & _HUNG_ON and act.words & {"from", "off"}:
+        return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
+    across = act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}
+    return Verb.SWING_BACK if act.direction == ON or across else _NEITHER
+
+
+def _only_driven_back(act: Act, thing: Thing) -> bool:
     """`Tapped the shaft back`, `piston wound back`: away from its place, and not into it."""
+    if not act.low.startswith(_DRIVES) or act.back or thing.off or thing.kind:
+        return False
     return "back" in act.words and not act.words & {"in", "on", "into", "onto", "together"}
 
 
@@ -175,6 +183,8 @@ def _of_clamps(act: Act, thing: Thing) -> Verb | None:
         return Verb.TIGHTEN if act.back else Verb.UNDO if "back" in act.words else None
     if act.low not in _CLAMP_MOVES:
         return None
+    if act.direction == OFF:
+        return Verb.UNDO
     return Verb.TIGHTEN if act.back or act.low == "let" else Verb.UNDO
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
+from putback.narrate.act import BATTERY_ENDS
 from putback.narrate.covering import is_guard
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
@@ -47,6 +48,12 @@ def _inside_phrase(before: Sequence[Piece]) -> set[int]:
     return {k for k in inside if free and k > free[0]} if before and before[-1].sort is not Sort.PARTICLE else set()
 
 
+def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
+    """`The earth lead of the battery`."""
+    after = [one for one in parts if one.start > piece.start]
+    return len(after) > 1 and after[0].low in {"of", "from", "on"} and after[1].head == "battery"
+
+
 class Naming(Writing):
     """Finds the thing that is meant, with what is known so far."""
 
@@ -80,7 +87,7 @@ class Naming(Writing):
         return self.subject if self.subject_in == segment.sentence else None
 
     def _gone_on_with(self, segment: Segment, parts: Sequence[Piece], at: int) -> Thing | None:
-        """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: what the sentence is about."""
+        """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
         passive = bool(before) and before[0].low in {"was", "were", "been"}
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
@@ -128,6 +135,8 @@ class Naming(Writing):
         if piece.words == ("ones",):
             gone = self.things.newest(plural=True, off=True, among=20)
             return gone or self.things.newest(plural=True) or self.things.named(piece)
+        if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
+            piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
         owner = None
         if piece.head in lexicon.FASTENERS:
             named = owner_of(piece, parts)

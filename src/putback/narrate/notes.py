@@ -1,4 +1,4 @@
-"""One idea: notes leave out what a reader of the trade adds: that the bolts named were undone, that 60 is how tight."""
+"""One idea: notes leave out what a reader of the trade adds: that bolts named were undone, that 60 is how tight."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -92,6 +92,8 @@ class Notes(Fragments):
             return False
         thing = self._named(name, row)
         if self._told_later(segment, name):
+            size = next((p.quantity.text for p in row if p.quantity and p.quantity.of is Of.SIZE), None)
+            thing.size = thing.size or size
             return True
         if self.back:
             return name.count is not None and thing.off and self._put(segment, Verb.START, thing, row)
@@ -220,14 +222,18 @@ class Notes(Fragments):
         named = self._named_before(segment)
         if named is not None:
             return self._tight(segment, self.things.find(named), rest[0], named.count, parts)
+        return self._of_the_last(segment, rest[0], parts)
+
+    def _of_the_last(self, segment: Segment, number: Piece, parts: list[Piece]) -> bool:
+        """A number alone is of what was just said."""
         if not self.said or segment.start - self.said[-1].end > _CLOSE:
             return False
         last = self.said[-1]
         if last.verb is Verb.UNDO and not self.back:
-            return self._width(segment, rest[0])
+            return self._width(segment, number)
         if last.verb not in WAY_BACK | {Verb.TIGHTEN} or last.torque is not None:
             return False
-        return self._tight(segment, self.objects[-1], rest[0], last.count, parts)
+        return self._tight(segment, self.objects[-1], number, last.count, parts)
 
     def _named_before(self, segment: Segment) -> Piece | None:
         """`Axle nut, two-sixteen`: the fastener that was only named right before, in the same sentence."""

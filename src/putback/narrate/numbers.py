@@ -55,10 +55,7 @@ def number_at(words: Sequence[Token], place: int) -> Number | None:
         return None
     if words[place].kind == "number":
         return _digits(words[place].low, place)
-    said = _in_hundreds(words, place)
-    if said is not None:
-        return Number(Fraction(said[0]), place, said[1], str(said[0]))
-    whole = _whole(words, place)
+    whole = _in_hundreds(words, place) or _whole(words, place)
     if whole is None:
         return _part_of_an_inch(words, place)
     value, after = whole

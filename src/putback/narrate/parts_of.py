@@ -21,7 +21,8 @@ OFF_THE_CAR = frozenset({Verb.REMOVE, Verb.UNDO, Verb.PART, Verb.ISOLATE})
 NO_OBJECT = (
     lexicon.words_of(
         "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
-        "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob fobs "
+        "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob "
+        "fobs "
         "keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
         "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
         "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "

@@ -347,9 +347,11 @@ class _Reader(Nouns):
             elif low in {"both", "pair", "couple"}:
                 found.count = 2
                 found.mark(low)
-            elif low in lexicon.DETERMINERS or low in _BEFORE_NAMES:
-                found.mark(low)
-            elif low == "them" and found.count and self.nounlike(found.after + 1, begun=False):
+            elif (
+                low in lexicon.DETERMINERS
+                or low in _BEFORE_NAMES
+                or (low == "them" and found.count and self.nounlike(found.after + 1, begun=False))
+            ):
                 found.mark(low)
             elif low in _SKIPPED and (found.marks or found.count or found.size):
                 found.after += 1

@@ -47,7 +47,8 @@ _NO_LIFT = frozenset({Sense.OFF, Sense.UNPLUG, Sense.CLEAN, Sense.INSPECT, Sense
 _POINTS = words_of("terminal inverter lug busbar post compressor charger pin contact")
 _WAITED = words_of(
     "wait waited give leave sit sits waiting stand left gave allow allowed allowing elapse elapsed pass passed "
-    "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch lapsed dwell"
+    "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch "
+    "lapsed dwell"
 )
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
@@ -141,7 +142,7 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 
 def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
-    volts = heads & _VOLTS and not heads & _PROVED_ON
+    volts = bool(heads & _VOLTS) and not heads & _PROVED_ON
     if not (volts and heads & _LOOKED) and not (heads & _LOOKED and heads & {"meter", "measured"} and heads & _POINTS):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
@@ -188,7 +189,7 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
         return Known(Verb.LOWER, "vehicle")
     if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
         return Known(Verb.LOWER, "vehicle")
-    raised = set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"})
+    raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
     raised = raised or ("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
     return Known(Verb.RAISE, "vehicle") if raised else None
 

@@ -14,10 +14,10 @@ from putback.narrate import lexicon
 from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
-from putback.narrate.likewise import Likewise
-from putback.narrate.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.guarding import cover_of
 from putback.narrate.lexicon import ACROSS, Sense
+from putback.narrate.likewise import Likewise
+from putback.narrate.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.parts_of import (
     INTRODUCES,
     STATES,
@@ -163,25 +163,27 @@ class _Understanding(Likewise):
         self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
         torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
         told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
-        if segment.join == "where" and proved_there(parts, self.said, segment.start):
-            self.add(segment, Verb.PROVE_DEAD, None, "no voltage")
-            return
         may_be_done = segment.mood is Mood.DONE or told_with
         before = len(self.said)
         self.twice.hear(segment, self.low_text, stops=self.stops)
-        done = may_be_done and self._done(segment, parts)
+        done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
         if self.twice.mark(segment, before, len(self.said)):
             for thing in self.objects[before:]:
                 if thing is not None:
                     thing.off = False
         self._prepares(segment, parts, done=done or len(self.said) > before)
-        if done:
-            return
-        if segment.mood is Mood.DONE and self._note(segment, parts):
+        if done or (segment.mood is Mood.DONE and self._note(segment, parts)):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _proved_where(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`…, where it showed less than one volt`."""
+        proved = segment.join == "where" and proved_there(parts, self.said, segment.start)
+        if proved:
+            self.add(segment, Verb.PROVE_DEAD, None, "no voltage")
+        return proved
 
     def _prepares(self, segment: Segment, parts: Sequence[Piece], *, done: bool) -> None:
         """`Slide the catch across`, `give it a thump`: the words for what comes off next begin here."""
@@ -262,13 +264,13 @@ class _Understanding(Likewise):
         return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN}
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
+        if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
+            return False
         if self._likewise(segment, parts):
             return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:
             return self._known(segment, known)
-        if segment.join in INTRODUCES and parts and parts[0].low == "got":
-            return False
         verbs = chosen(parts)
         for verb in verbs:
             if self._verb(segment, parts, verb):
