@@ -310,7 +310,8 @@ AUXILIARIES = words_of(
     "gets"
 )
 NEGATIONS = words_of(
-    "ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't isn't "
+    "ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't "
+    "isn't "
     "aren't shouldn't nothing"
 )
 CONDITIONS = words_of("if unless whenever")

@@ -123,8 +123,11 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
         return found
     if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
         return Verb.SWING_ASIDE
-    if act.direction == OFF:
-        return taken_off(act)
+    return taken_off(act) if act.direction == OFF else _by_place(act, thing)
+
+
+def _by_place(act: Act, thing: Thing) -> Verb | None:
+    """What a movement is that takes nothing off: over something, on the bench, to its place."""
     fresh = act.new or thing.new or thing.off
     if act.direction == NOWHERE and "over" in act.words and fresh and act.low in _GOES_OVER:
         return put_on(act)

@@ -238,9 +238,7 @@ class _Reader(Nouns):
             return False
         if low == "couple":
             return following in {"the", "it", "them", "up"}
-        if low in {"bang", "spot", "smack"} and following == "on":
-            return False
-        if low == "clean" and before in _KEEPS:
+        if (low in {"bang", "spot", "smack"} and following == "on") or (low == "clean" and before in _KEEPS):
             return False
         if low == "split" and before in _PARTS_IN_TWO:
             return True

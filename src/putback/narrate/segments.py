@@ -170,14 +170,6 @@ def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence:
     return beside and not any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in found[-1].pieces)
 
 
-def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
-    """`The lead, a 10 mm nut, was parted`: the nut stands beside what was parted."""
-    if not found or found[-1].sentence != sentence or current[0].sort is not Sort.NAME:
-        return False
-    beside = bool(current[0].marks & {"a", "an"})
-    return beside and not any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in found[-1].pieces)
-
-
 def _only_named(current: Sequence[Piece]) -> bool:
     """Whether nothing was said but one name and its numbers."""
     names = [piece for piece in current if piece.sort is Sort.NAME]

@@ -190,7 +190,7 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
         return Known(Verb.LOWER, "vehicle")
     raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
-    raised = raised or ("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
+    raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
     return Known(Verb.RAISE, "vehicle") if raised else None
 
 
