@@ -43,7 +43,7 @@ _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
 _PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
 _THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
-_OF_THEM = _THEY_ARE | {"are", "is", "all", "both", "of", "them", "now", "the", "lot", "it"}
+_OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
 _BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")

@@ -24,6 +24,7 @@ from putback.narrate.things import Thing
 _HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 _GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
+_TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -121,7 +122,8 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
-    if act.direction == ASIDE or (act.direction in (UP, ON) and act.words & _HUNG_ON and not thing.off):
+    hung = (act.words - set(thing.words)) & _HUNG_ON
+    if act.direction == ASIDE or (act.direction in (UP, ON) and hung and not thing.off):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
 
@@ -220,7 +222,9 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
     first = act.low in {"get", "got"} and act.direction == NOWHERE and act.words & {"first", "next"}
     if first and not act.back and not thing.off:
         return taken_off(act)
-    if act.low in {"get", "got"} and "tight" in act.words:
+    if act.low in _TIGHTENS and "tight" in act.words:
+        return Verb.TIGHTEN
+    if act.low in {"drawn", "drew", "draw"} and act.direction == UP and thing.kind:
         return Verb.TIGHTEN
     if act.low in {"get", "gets", "getting", "got"} and act.words & {"started", "start"}:
         return Verb.START
@@ -241,6 +245,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.guards and act.low.startswith(_LAYS):
         return Verb.GUARD
+    if act.low.startswith("return") and "to" in act.words:
+        return put_on(act)
     if act.direction == NOWHERE:
         return _without_particle(act, thing)
     up_again = act.direction == UP and act.back and thing.off
@@ -251,6 +257,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 def _without_particle(act: Act, thing: Thing) -> Verb | None:
     """`Pull the service plug`, `lift the lid`, and on the way back `place the lid`."""
+    if act.low == "drawn" and not act.back:
+        return taken_off(act)
     if act.low in {"pull", "pulls", "pulled", "yank", "yanked", "twist"} and is_energy(thing):
         return Verb.ISOLATE
     if act.low in _POPS and not act.back and thing.head not in _OPENED:

@@ -48,6 +48,11 @@ def _inside_phrase(before: Sequence[Piece]) -> set[int]:
     return {k for k in inside if free and k > free[0]} if before and before[-1].sort is not Sort.PARTICLE else set()
 
 
+def _sizes(piece: Piece) -> bool:
+    """Whether it says a width: `10 mm`, `a 5 mm hex socket`."""
+    return (piece.head in _TOOLS and piece.size is not None) or bool(piece.quantity and piece.quantity.of is Of.SIZE)
+
+
 def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
     """`The earth lead of the battery`."""
     after = [one for one in parts if one.start > piece.start]
@@ -119,10 +124,10 @@ class Naming(Writing):
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
         for piece in names:
             thing = self._named(piece, parts)
-            size = next((one for one in parts if one.quantity and one.quantity.of is Of.SIZE), None)
+            size = next((one for one in parts if _sizes(one)), None)
             if len(names) == 1 and thing.kind and thing.size is None and size is not None:
                 thing.says(min(piece.start, size.start))
-                thing.size = size.low
+                thing.size = size.size or size.low
 
     def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
         """The thing that a name means, fasteners with what they hold."""

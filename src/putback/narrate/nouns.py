@@ -49,6 +49,7 @@ _THINGS_FIRST = (
         "cover covers seal seals mount mounts seat seats coil switch clamp clamps block brush box strip"
     )
 )
+_BEFORE_WELL = lexicon.words_of("each the a this that every plug spare wheel coil")
 _SENTENCE_BEGINS = frozenset({"", ".", ";"})
 _BESIDE = lexicon.words_of("behind under beneath underneath from between inside beside at near below above")
 _SMEARED = frozenset({"grease", "lube", "oil", "paint"})
@@ -85,6 +86,8 @@ class Nouns:
         if token is None or not token.kind.startswith("word") or place in self.quantities:
             return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
         low = token.low
+        if low == "well" and self.low(place - 1) in _BEFORE_WELL:
+            return True
         if low in _POSITIONS and self.low(place + 1) in {"one", "ones"}:
             return False
         if low in _POSITIONS and self._names_after(place + 1):
@@ -156,6 +159,7 @@ class Nouns:
     def _noun_by_neighbours(self, before: str, low: str, following: str) -> bool:
         """`Push pins`, `undo clip`, `with tape`, `little cover`, `this fitting`, `the lift`."""
         cases = (
+            low == "slack" and before in {"enough", "some", "the", "any", "no", "of", "more", "a", "little"},
             low in {"push", "pull", "press"} and following in FASTENERS,
             is_compound(low, following) or is_compound(before, low),
             low in FASTENERS and before in VERBS and VERBS[before] in _UNDOING and following in _ENDED,

@@ -23,7 +23,7 @@ NO_OBJECT = (
         "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
         "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob "
         "fobs "
-        "keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
+        "tag tags padlock notice reader laptop tablet keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
         "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
         "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
         "water-ingress air trouble problem luck issue idea trick secret fun beer coffee tea lunch video customer "
@@ -57,6 +57,7 @@ _WITH_BOLTS = lexicon.words_of(
 _OF_FLUIDS = frozenset({Verb.FILL, Verb.DRAIN, Verb.WAIT, Verb.NOTE})
 _ONLY_BODY = lexicon.words_of("foot feet hand hands finger fingers thumb eye eyes knees elbow elbows knuckles")
 _WHOSE = frozenset({"your", "my", "his", "her", "our", "their"})
+_STAYS = frozenset({"still", "remains", "remained", "remain", "stays", "stayed", "left", "stay"})
 _TRIED = 4
 """So many verbs of one segment are tried."""
 INTRANSITIVE = lexicon.words_of(
@@ -111,6 +112,8 @@ def chosen(parts: Sequence[Piece]) -> list[Piece]:
 def _only_helps(parts: Sequence[Piece], n: int) -> bool:
     """`Have got`, `coming off of the front`, `crack on`: no act."""
     low, before = parts[n].low, parts[n - 1] if n else None
+    if before is not None and before.low in _STAYS:
+        return True
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
         return True
     if low == "crack" and n + 1 < len(parts) and parts[n + 1].low == "on":

@@ -145,9 +145,14 @@ class _Opening:
         self.after += 1
 
 
-def _without_is(words: list[Token]) -> list[Token]:
-    """`The front end's up`, `the car's battery`: only the name."""
+def _in_plain_words(words: list[Token]) -> list[Token]:
+    """`The front end's up`: only the name; `made tight`, `I felt the hose`: the verb that is meant."""
     for n, token in enumerate(words):
+        before, following = words[n - 1].low if n else "", words[n + 1].low if n + 1 < len(words) else ""
+        if token.low == "made" and following in {"tight", "fast"}:
+            words[n] = replace(token, low="tightened")
+        if token.low == "felt" and before in lexicon.SUBJECTS and following in lexicon.DETERMINERS:
+            words[n] = replace(token, low="inspected")
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
             words[n] = replace(token, low=token.low[:-2], kind="word is")
             if n + 1 < len(words) and words[n + 1].low == "got":
@@ -157,7 +162,7 @@ def _without_is(words: list[Token]) -> list[Token]:
 
 class _Reader(Nouns):
     def __init__(self, text: str, breaks: frozenset[int]) -> None:
-        words = _without_is(spelt_out(tokens(text, breaks)))
+        words = _in_plain_words(spelt_out(tokens(text, breaks)))
         super().__init__(words, quantities(words))
         self.found: list[Piece] = []
 
@@ -206,7 +211,10 @@ class _Reader(Nouns):
         low, following = self.words[place].low, self.low(place + 1)
         is_particle = not (low == "back" and following in {"the", "that", "those", "them", "it", "each"})
         is_verb = self._may_be_verb(low, self.low(place - 1), self.low(place - 2), following)
-        if low == "should" and self.low(place - 1) in {"", ",", ".", ";"} and following not in lexicon.NEGATIONS:
+        begins = self.low(place - 1) in {"", ",", ".", ";"}
+        if low == "should" and begins and following not in lexicon.NEGATIONS:
+            return Sort.IF
+        if low == "had" and begins and "been" in {self.low(after) for after in range(place + 2, place + 8)}:
             return Sort.IF
         for words, sort, holds in (
             (lexicon.CONDITIONS, Sort.IF, True),
@@ -228,7 +236,7 @@ class _Reader(Nouns):
     def _may_be_verb(self, low: str, before: str, far: str, following: str) -> bool:
         """`In snug`, `good and snug`, `on the left`, `top bolt`: manner and place, and not what is done."""
         if low == "snug":
-            return before not in {"in", "on", "up", "down", "nice"} and not (
+            return before not in {"in", "on", "up", "down", "nice", "just"} and not (
                 before == "and" and far in {"good", "nice"}
             )
         if low == "left":

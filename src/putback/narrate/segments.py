@@ -162,6 +162,11 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
 
 
+def _already(lows: Sequence[str]) -> bool:
+    """`The tester having been checked before`: told by the way."""
+    return "having" in lows[1:] and lows[lows.index("having") + 1 : lows.index("having") + 2] == ["been"]
+
+
 def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
     """`The lead, a 10 mm nut, was parted`: the nut stands beside what was parted."""
     if not found or found[-1].sentence != sentence or current[0].sort is not Sort.NAME:
@@ -368,7 +373,7 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
         (in_case, Mood.IN_CASE),
         (join == "so" and lows[0] in {"no", "nothing", "none", "nobody"}, Mood.BACKGROUND),
-        (negated or left, Mood.NEGATED),
+        (negated or left or _already(lows), Mood.NEGATED),
         (bool(_LATER & set(lows) or _RECAPS.search(" ".join(lows))), Mood.BACKGROUND),
         (told_of and not (join == "while" and lows[0] in {"you", "i", "we"}), Mood.BACKGROUND),
     )

@@ -24,7 +24,7 @@ _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
 _READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
-_CODES = frozenset({"code", "module", "unit", "fault", "system", "memory", "dtc"})
+_CODES = frozenset({"code", "module", "unit", "fault", "system", "memory", "memories", "dtc"})
 _LOOKED = words_of(
     "check checked confirm confirmed verify verified measure measured prove proved proven make meter test tested "
     "multimeter probe probed zero nought nil no nothing absence established ascertained less under showed shown shows "

@@ -52,6 +52,8 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
         if held and any(one.head in lexicon.FASTENERS for one in parts[:at]):
             return True
     before = [join, *(piece.low for piece in parts[max(0, at - 2) : at])]
+    if {"was", "were"} & set(before) and not _held_with(parts[at + 1 :]):
+        return False
     if join in INTRODUCES and verb.low.startswith("push"):
         return True
     return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
@@ -60,6 +62,12 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
 def _says_no_more(parts: Sequence[Piece], verb: Piece) -> bool:
     """`Squeeze and pull`: an order that names nothing."""
     return all(piece is verb or piece.sort in (Sort.PARTICLE, Sort.SMALL, Sort.JOIN) for piece in parts)
+
+
+def _held_with(after: Sequence[Piece]) -> bool:
+    """`… was fastened with two screws`."""
+    by = any(piece.low in {"by", "with"} for piece in after)
+    return by and any(piece.head in lexicon.FASTENERS for piece in after)
 
 
 def _has_verb(parts: Sequence[Piece]) -> bool:
