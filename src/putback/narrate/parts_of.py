@@ -258,9 +258,13 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
 _INTO = frozenset({"of", "in", "on", "into", "onto", "to", "the"})
 
 
+def _is_store(words: Sequence[str]) -> bool:
+    """`The blue tray`, `tray C`."""
+    return words[-1] in lexicon.STORES or (len(words) > 1 and len(words[-1]) < 3 and words[-2] in lexicon.STORES)
+
+
 def is_stowed(after: Sequence[Piece]) -> bool:
     """Whether something went where small parts are kept: `in tray A`."""
     return any(
-        one.sort is Sort.NAME and set(one.words[-2:]) & lexicon.STORES and before.low in _INTO
-        for before, one in pairwise(after)
+        one.sort is Sort.NAME and _is_store(one.words) and before.low in _INTO for before, one in pairwise(after)
     )

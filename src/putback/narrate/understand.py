@@ -284,6 +284,8 @@ class _Understanding(Likewise):
             if self._verb(segment, parts, verb):
                 self.last_verb = verb
                 return True
+        if self._tap_turned(segment, parts) or self._thrown_away(segment, parts):
+            return True
         if verbs:
             return False
         placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)

@@ -190,6 +190,9 @@ class Writing:
     def _torqued(self, segment: Segment, parts: Sequence[Piece], thing: Thing | None) -> None:
         """`Four bolts in, 22 newton metres`: after the fitting comes a tightening."""
         torque = torque_of(parts)
+        again = torque is not None and self.said[-1].verb is Verb.TIGHTEN and self.said[-1].torque is not None
+        if torque is not None and again and segment.join in {"and", "then"} and torque.text != self.said[-1].torque:
+            self.add(segment, Verb.TIGHTEN, thing, self.said[-1].object, torque=torque, anew=True)
         if torque is not None and self.said[-1].verb in WAY_BACK:
             self.add(segment, Verb.TIGHTEN, thing, self.said[-1].object, parts=parts, torque=torque)
 
