@@ -31,7 +31,13 @@ _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
-_UNITS_ALONE = (("newton met", "Nm"), ("newtons", "Nm"), ("foot pound", "lbft"), ("pound f", "lbft"), ("inch pound", "inlb"))
+_UNITS_ALONE = (
+    ("newton met", "Nm"),
+    ("newtons", "Nm"),
+    ("foot pound", "lbft"),
+    ("pound f", "lbft"),
+    ("inch pound", "inlb"),
+)
 _SAID_AGAIN = 160
 _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
