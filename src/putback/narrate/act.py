@@ -23,6 +23,8 @@ _CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon h
 EITHER_WAY = lexicon.words_of(
     "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
 )
+HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
+"""By what a part hangs while it is aside."""
 POURS = ("drop", "dump", "empt", "let")
 HELD_BY = lexicon.words_of("tab button lever latch catch tang trigger lock ear lug")
 LET_GO = ("pull", "push", "squeeze", "pinch", "twist", "press", "depress", "flick", "lift", "release", "slide")
@@ -93,7 +95,8 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     """Where it went, by the particles after the verb (or before it: `out they come`)."""
     text = " ".join(piece.low for piece in after)
     lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
-    lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
+    if sum(piece.sort is Sort.NAME for piece in before) < 2:
+        lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
     cases = (
         ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
         (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),
@@ -130,7 +133,11 @@ def _is_damage(act: Act, thing: Thing) -> bool:
 def taken_off(act: Act) -> Verb | None:
     """What taking off is for this thing: a hose is parted, a connector unplugged, a bolt undone."""
     thing = act.thing
-    if thing is None or _is_damage(act, thing):
+    if (
+        thing is None
+        or _is_damage(act, thing)
+        or (thing.aside and act.words & HUNG_ON and act.words & {"from", "off"})
+    ):
         return None
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
         return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None

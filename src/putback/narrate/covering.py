@@ -55,12 +55,18 @@ def guard_at(parts: Sequence[Piece], verb: Piece | None = None) -> int | None:
     for n, piece in enumerate(parts):
         if not is_guard(piece):
             continue
-        if n and parts[n - 1].low in _CONTAINS and not (covers and parts[n - 1].low in {"with", "in", "using"}):
+        if n and _before(parts, n) in _CONTAINS and not (covers and _before(parts, n) in {"with", "in", "using"}):
             of_it = n > 1 and parts[n - 1].low == "of" and parts[n - 2].sort in (Sort.NAME, Sort.SMALL)
             if not of_it or (n > 2 and parts[n - 3].low in _CONTAINS):
                 continue
         return n
     return None
+
+
+def _before(parts: Sequence[Piece], n: int) -> str:
+    """The word before a name, past small ones: `with the job sheet`."""
+    before = [piece.low for piece in parts[:n] if piece.sort is not Sort.SMALL]
+    return before[-1] if before else ""
 
 
 def guard_words(parts: Sequence[Piece], verb: Piece | None = None) -> frozenset[str]:

@@ -72,9 +72,12 @@ def _cover(act: Act) -> Verb | None:
 def _lay(act: Act) -> Verb | None:
     if act.guards:
         return Verb.GUARD
-    if act.thing is None:
+    thing = act.thing
+    if thing is None or (thing.off and (act.stowed or act.direction != ON)):
         return None
-    return put_on(act) if act.direction == ON and (act.back or act.thing.off) else Verb.SWING_ASIDE
+    if thing.aside and act.words & {"back", "in", "down", "over"}:
+        return Verb.SWING_BACK
+    return put_on(act) if act.direction == ON and (act.back or thing.off) else Verb.SWING_ASIDE
 
 
 def _aside(act: Act) -> Verb | None:

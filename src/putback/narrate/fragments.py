@@ -358,7 +358,11 @@ class Fragments(Naming):
             return len(parts) == 1 and same_sentence and self._renewed_too(segment, first)
         if self.back:
             right_behind = last.verb is Verb.FIT and segment.start - last.end <= _RIGHT_BEHIND
-            if not (by_hand or "new" in first.marks or (first.count and (right_behind or (same_sentence and last.verb in _PUT_ON)))):
+            if not (
+                by_hand
+                or "new" in first.marks
+                or (first.count and (right_behind or (same_sentence and last.verb in _PUT_ON)))
+            ):
                 return False
             self.add(segment, Verb.START, self._named(first, parts), first.low, parts=parts)
             return True

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
+from putback.narrate.covering import guard_words
 from putback.narrate.notes import Notes
 from putback.narrate.parts_of import TAKES_OFF, WAY_BACK, is_part
 from putback.narrate.phrases import Piece, Sort
@@ -20,6 +21,10 @@ _REPEATED = (
     | TAKES_OFF
     | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.GUARD, Verb.UNGUARD, Verb.CLEAN, Verb.INSPECT, Verb.RENEW}
 )
+_OPENS = ("open",)
+_CLOSES = ("clos", "shut")
+_TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
+_THROWN = lexicon.words_of("discarded discard binned bin thrown dumped ditched scrapped recovered")
 _LONGEST = 6
 """So many operations are done likewise at most."""
 
@@ -49,6 +54,26 @@ class Likewise(Notes):
         if thing is None or thing is self.objects[-1]:
             return False
         return self._as_before(segment, thing, parts)
+
+    def _tap_turned(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I opened the petcock`, `drain cock closed`: slackened, and tight again."""
+        verb = next((one for one in parts if one.low.startswith(_OPENS) or one.low.startswith(_CLOSES)), None)
+        tap = next((one for one in parts if one.sort is Sort.NAME and one.head in _TAPS), None)
+        if verb is None or tap is None:
+            return False
+        opens = verb.low.startswith(_OPENS)
+        thing = self._named(tap, parts)
+        self.add(segment, Verb.UNDO if opens else Verb.TIGHTEN, thing, thing.name)
+        thing.off = False
+        return True
+
+    def _thrown_away(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`The caps were discarded`: what covered is gone."""
+        if not any(one.low in _THROWN for one in parts) or not guard_words(parts) or not self._is_guarded(parts):
+            return False
+        covered = self._covered_with(parts)
+        self.add(segment, Verb.UNGUARD, covered, covered.name if covered is not None else "")
+        return True
 
     def _as_before(self, segment: Segment, thing: Thing, parts: Sequence[Piece]) -> bool:
         verb = self.said[-1].verb

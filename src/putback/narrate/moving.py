@@ -6,6 +6,7 @@ from putback.narrate.act import (
     ASIDE,
     DOWN,
     HELD_BY,
+    HUNG_ON,
     LET_GO,
     NOWHERE,
     OFF,
@@ -21,7 +22,6 @@ from putback.narrate.act import (
 from putback.narrate.parts_of import INTRANSITIVE
 from putback.narrate.things import Thing
 
-_HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 _GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
@@ -123,7 +123,7 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
-    hung = (act.words - set(thing.words)) & _HUNG_ON
+    hung = (act.words - set(thing.words)) & HUNG_ON
     if act.direction == ASIDE or (act.direction in (UP, ON) and hung and not thing.off):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
@@ -142,7 +142,7 @@ _NEITHER = Verb.NOTE
 
 def _from_aside(act: Act) -> Verb | None:
     """`Caliper down off the wire`, `loom back across`: what was aside; `_NEITHER` where it says no such thing."""
-    if act.words & _HUNG_ON and act.words & {"from", "off"}:
+    if act.words & HUNG_ON and act.words & {"from", "off"}:
         return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
     across = act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}
     return Verb.SWING_BACK if act.direction == ON or across else _NEITHER

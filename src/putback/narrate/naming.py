@@ -26,6 +26,8 @@ from putback.narrate.writing import Writing
 
 _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
+_PLUGS = lexicon.words_of("connector connectors plug plugs lead leads wiring electrics")
+_RUN = frozenset({"engine", "car", "vehicle", "system"})
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
 _TURNS_OUT = lexicon.words_of(
@@ -36,6 +38,8 @@ _OF_SEVERAL = frozenset({"each", "every", "either"})
 """`A nut on each arm` are several nuts."""
 _LOOKED_BACK = 200
 """So many operations are looked back at for what was told already."""
+_SUBJECT_LASTS = 200
+"""So many signs on a sentence is about the same thing, at most."""
 _GOES_ON = 8
 """So many signs may stand between an operation and the words that go on with it."""
 
@@ -51,6 +55,15 @@ def _inside_phrase(before: Sequence[Piece]) -> set[int]:
 def _sizes(piece: Piece) -> bool:
     """Whether it says a width: `10 mm`, `a 5 mm hex socket`."""
     return (piece.head in _TOOLS and piece.size is not None) or bool(piece.quantity and piece.quantity.of is Of.SIZE)
+
+
+def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
+    """`The connectors of the two sensors`, `the plug from the pump`: of what they are."""
+    if len(piece.words) != 1 or piece.head not in _PLUGS:
+        return None
+    after = [one for one in parts if one.start > piece.start]
+    of = len(after) > 1 and after[0].low in {"of", "from", "for"} and after[1].sort is Sort.NAME
+    return after[1] if of and is_part(after[1]) and after[1].head not in lexicon.STORES else None
 
 
 def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
@@ -72,6 +85,8 @@ class Naming(Writing):
         self.coming: Segment | None = None
         self.subject: Thing | None = None
         self.subject_in = -1
+        self.subject_at = 0
+        self.passive_in = -1
         self.terse = False
         self.following: Segment | None = None
 
@@ -82,19 +97,25 @@ class Naming(Writing):
         name = next(
             (p for n, p in enumerate(parts[:at]) if p.sort is Sort.NAME and n not in inside and is_part(p)), None
         )
-        if name is None or segment.join == "which":
+        if name is None or segment.join == "which" or name.head in _RUN:
             return
         if self.subject_in == segment.sentence and at == len(parts) and name.marks & {"a", "an"}:
             return
-        self.subject, self.subject_in = self.things.find(name), segment.sentence
+        self.subject, self.subject_in, self.subject_at = self.things.find(name), segment.sentence, segment.start
+        if any(piece.low in {"was", "were"} for piece in parts[: at + 1]):
+            self.passive_in = segment.sentence
 
     def _subject(self, segment: Segment) -> Thing | None:
-        return self.subject if self.subject_in == segment.sentence else None
+        near = segment.start - self.subject_at < _SUBJECT_LASTS
+        return self.subject if self.subject_in == segment.sentence and near else None
 
     def _gone_on_with(self, segment: Segment, parts: Sequence[Piece], at: int) -> Thing | None:
         """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
         passive = bool(before) and before[0].low in {"was", "were", "been"}
+        bare = not before and segment.join in {"and", "then"} and lexicon.is_participle(parts[at].low)
+        alone = at + 1 >= len(parts) or parts[at + 1].sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)
+        passive = passive or (bare and alone and self.passive_in == segment.sentence)
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
         return self._subject(segment) if passive and not named else None
 
@@ -142,6 +163,10 @@ class Naming(Writing):
             return gone or self.things.newest(plural=True) or self.things.named(piece)
         if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
+        of = _plug_of(piece, parts)
+        if of is not None:
+            words = (*(one for one in of.words if one not in piece.words), *piece.words)
+            piece = replace(piece, words=words, low=" ".join(words), count=piece.count or of.count)
         owner = None
         if piece.head in lexicon.FASTENERS:
             named = owner_of(piece, parts)

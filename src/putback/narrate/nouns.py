@@ -208,7 +208,9 @@ class Nouns:
         low = self.words[place].low
         if low in VERBS:
             return low in _NOUN_TOO and low not in {"back", "set", "lower"}
-        return self.words[place].kind.startswith("word") and low not in lexicon.NOT_NOUNS and place not in self.quantities
+        return (
+            self.words[place].kind.startswith("word") and low not in lexicon.NOT_NOUNS and place not in self.quantities
+        )
 
     def low(self, place: int) -> str:
         """A word for comparing; empty before the first and after the last."""

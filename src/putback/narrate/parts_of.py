@@ -23,7 +23,8 @@ NO_OBJECT = (
         "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
         "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob "
         "fobs "
-        "tag tags padlock notice reader laptop tablet keys glasses surface place click tug twist pliers people person trolley hole holes dowel dowels "
+        "tag tags padlock notice reader laptop tablet keys glasses surface place click tug twist pliers people "
+        "person trolley hole holes dowel dowels "
         "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
         "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
         "water-ingress air trouble problem luck issue idea trick secret fun beer coffee tea lunch video customer "
@@ -47,8 +48,8 @@ _MOVE_THEMSELVES = lexicon.words_of(
 FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
 _PARTS_TOO = lexicon.words_of(
-    "point points surface surfaces case cases corner corners lamp lamps light lights lock lever latch hole holes stud "
-    "button grips place bin heat"
+    "case cases point points surface surfaces corner corners lamp lamps light lights lock lever latch hole holes "
+    "stud button grips place bin heat"
 )
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(
@@ -258,9 +259,13 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
 _INTO = frozenset({"of", "in", "on", "into", "onto", "to", "the"})
 
 
+def _is_store(words: Sequence[str]) -> bool:
+    """`The blue tray`, `tray C`."""
+    return words[-1] in lexicon.STORES or (len(words) > 1 and len(words[-1]) < 3 and words[-2] in lexicon.STORES)
+
+
 def is_stowed(after: Sequence[Piece]) -> bool:
     """Whether something went where small parts are kept: `in tray A`."""
     return any(
-        one.sort is Sort.NAME and set(one.words[-2:]) & lexicon.STORES and before.low in _INTO
-        for before, one in pairwise(after)
+        one.sort is Sort.NAME and _is_store(one.words) and before.low in _INTO for before, one in pairwise(after)
     )

@@ -66,6 +66,9 @@ _DASHES = frozenset({"-", "–", "—"})
 _MANY = frozenset(word for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs") if word.endswith("s"))
 """Such a word ends a name: what comes after `four screws` is another thing."""
 _LONGEST_NAME = 8
+_MEASURES = lexicon.words_of(
+    "litre litres liter liters l ml gallon gallons quart quarts pint pints cup cups jug bottle bottles can drop cupful"
+)
 _KEEPS = lexicon.words_of(
     "stay stays stayed keep keeps kept is was are were be been comes came come looks looked nice so perfectly"
 )
@@ -361,6 +364,8 @@ class _Reader(Nouns):
                 found.mark(low)
             elif low in _SKIPPED and (found.marks or found.count or found.size):
                 found.after += 1
+            elif (measured := self._measured(found.after)) > found.after:
+                found.after = measured
             elif self._volts(found.after) or (low in _SOME_OF and self.low(found.after + 1) == "of"):
                 found.after += 2
             elif low == "of" and (found.marks or found.count):
@@ -378,6 +383,21 @@ class _Reader(Nouns):
         found.after = one.after
         if self.low(found.after) in {"of", "-"}:
             found.after += 1
+
+    def _measured(self, place: int) -> int:
+        """`A gallon and a half of coolant`, `two litres of oil`: the token after `of`; else the same place."""
+        first = place
+        if place in self.quantities:
+            one = self.quantities[place]
+            place = one.after - (self.low(one.after - 1) in _MEASURES)
+        if self.low(place) not in _MEASURES:
+            return first
+        place += 1
+        if self.low(place) in {"and", "or"} and self.low(place + 2) in {"half", "quarter", "bit", "third"}:
+            place += 3
+        elif self.low(place) == "or" and self.low(place + 1) == "so":
+            place += 2
+        return place + 1 if self.low(place) == "of" else first
 
     def _volts(self, place: int) -> bool:
         """Whether it is the voltage that a thing is called by: a 12 volt battery."""

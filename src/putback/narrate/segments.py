@@ -236,7 +236,9 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return bool(current)
     if _makes_sure(current) and piece.low.endswith("s"):
         return False
-    if piece.sort is Sort.NAME and (_is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)):
+    if piece.sort is Sort.NAME and (
+        _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
+    ):
         return True
     if piece.sort is Sort.NAME:
         return _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
@@ -275,7 +277,11 @@ def _is_told_of(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     """`… radar plug's in golf tee's out`: a name of which is told where it is begins anew."""
     was = n + 1 < len(row) and row[n + 1].low in _WAS and current[-1].sort in (Sort.NAME, Sort.SMALL)
     was = was and not any(one.low in {"that", "which", "who", "where"} for one in current)
-    if not (IS in row[n].marks or was) or current[-1].sort in (Sort.PREPOSITION, Sort.NOT) or current[-1].low in lexicon.AUXILIARIES:
+    if (
+        not (IS in row[n].marks or was)
+        or current[-1].sort in (Sort.PREPOSITION, Sort.NOT)
+        or current[-1].low in lexicon.AUXILIARIES
+    ):
         return False
     return any(_is_result(one) or one.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.NAME) for one in current)
 

@@ -64,6 +64,7 @@ _LET_GO = lexicon.words_of("tab button buttons lever latch catch tang trigger ea
 _CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
 _CLAMPED = lexicon.words_of("hose duct trunking snorkel bellows boot")
 _PUSHED_IN = lexicon.words_of("push trim panel scrivet christmas fir retaining plastic")
+_LONG_BEFORE = 200
 _SHORTEST_HEAD = 3
 _HEAD_INSIDE = 1.2
 """How well `shield` fits an undershield."""
@@ -256,9 +257,17 @@ class Things:
                 score -= 4.0
             if not self.back and piece.count and thing.count and piece.count != thing.count and not thing.off:
                 score -= 2.5
+            if self._told_anew(piece, thing):
+                score -= 2.5
             if score > best_score:
                 best, best_score = thing, score
         return best
+
+    def _told_anew(self, piece: Piece, thing: Thing) -> bool:
+        """`There are six bolts in it`: others than those of which was spoken long before."""
+        definite = piece.marks & {"the", "those", "these", "its", "all", "both", "other", "same"}
+        new = piece.count is not None and thing.count is None and not definite
+        return new and not self.back and not thing.off and piece.start - thing.last > _LONG_BEFORE
 
     def counted(self, number: int | None, among: int = 8, *, fasteners_first: bool = True) -> Thing | None:
         """The newest of which so many were counted; fasteners before others where asked for."""

@@ -329,13 +329,13 @@ class _Understanding(Likewise):
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:
             return self._known(segment, known)
-        verbs = chosen(parts)
+        verbs, before = chosen(parts), len(self.said)
         for verb in verbs:
             if self._verb(segment, parts, verb):
                 self.last_verb = verb
                 return True
-        if verbs:
-            return False
+        if self._tap_turned(segment, parts) or self._thrown_away(segment, parts) or verbs:
+            return not verbs or len(self.said) > before
         placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
         return placed or self._result(segment, parts) or self._same_again(segment, parts)
 

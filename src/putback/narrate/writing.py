@@ -31,7 +31,13 @@ _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
-_UNITS_ALONE = (("newton met", "Nm"), ("newtons", "Nm"), ("foot pound", "lbft"), ("pound f", "lbft"), ("inch pound", "inlb"))
+_UNITS_ALONE = (
+    ("newton met", "Nm"),
+    ("newtons", "Nm"),
+    ("foot pound", "lbft"),
+    ("pound f", "lbft"),
+    ("inch pound", "inlb"),
+)
 _SAID_AGAIN = 160
 _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
@@ -190,6 +196,9 @@ class Writing:
     def _torqued(self, segment: Segment, parts: Sequence[Piece], thing: Thing | None) -> None:
         """`Four bolts in, 22 newton metres`: after the fitting comes a tightening."""
         torque = torque_of(parts)
+        again = torque is not None and self.said[-1].verb is Verb.TIGHTEN and self.said[-1].torque is not None
+        if torque is not None and again and segment.join in {"and", "then"} and torque.text != self.said[-1].torque:
+            self.add(segment, Verb.TIGHTEN, thing, self.said[-1].object, torque=torque, anew=True)
         if torque is not None and self.said[-1].verb in WAY_BACK:
             self.add(segment, Verb.TIGHTEN, thing, self.said[-1].object, parts=parts, torque=torque)
 
