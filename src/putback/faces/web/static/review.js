@@ -57,7 +57,7 @@ async function take(answer, from) {
   if (!next) say(wrong);
   if (!next) return false;
   const open = $("#looked-at details")?.open;
-  sheet.close();
+  await shut();
   review().replaceWith(document.adoptNode(next));
   if (open) $("#looked-at details")?.setAttribute("open", "");
   say(wrong || `${next.dataset.said}, ${$("#now", page).textContent.match(/\d+ left$/)}`);
@@ -113,6 +113,13 @@ const open = (href, does) => inTurn(() => during(async () => {
   }
 }));
 
+// A sheet is shut when its focus has gone back; what is pressed before waits.
+const shut = () => new Promise((done) => {
+  if (!sheet.open) return done();
+  sheet.addEventListener("close", () => done(), { once: true });
+  sheet.close();
+});
+
 function show(change, does) {
   const close = Object.assign(document.createElement("button"), { type: "button", textContent: "Leave (Esc)" });
   close.addEventListener("click", () => sheet.close());
@@ -156,12 +163,13 @@ function find() {
   show(form, "go");
 }
 
-function gone(form) {
+const gone = (form) => inTurn(() => during(async () => {
   const there = $(`[data-line="${new FormData(form).get("line")}"]`, review());
-  if (there) go(there.closest(".row"));
-  sheet.addEventListener("close", () => there?.focus(), { once: true });
-  sheet.close();
-}
+  if (there) mark(there.closest(".row"));
+  await shut();
+  there?.focus();
+  return true;
+}));
 
 // The list shortens as it is typed; the arrow goes into it, and Enter takes the first that is left.
 sheet.addEventListener("input", ({ target }) => {
@@ -250,6 +258,7 @@ for (const does of ["verb", "object", "count", "size", "torque", "rename", "twin
 // The list of keys on the page is the table by which they count.
 const KEYS = { Escape: () => { if (merging) say("merge: left"); merging = undefined; } }, KEY_OF = {};
 for (const { dataset: { does, keys } } of all("#keys [data-does]")) {
+  if (!DOES[does]) throw new Error(`no function for the key of ${does}`);
   for (const key of keys.split(" ")) KEYS[key] = () => DOES[does](key);
   KEY_OF[does] = keys.split(" ")[0];
 }
