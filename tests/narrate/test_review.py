@@ -211,6 +211,19 @@ def test_words_in_which_nothing_was_done_are_asked_no_more_and_come_back_with_un
     assert look(folded(start, step, Step(act=Act.UNDO, step="e1")).review).unused == look(start).unused
 
 
+def test_words_of_one_sentence_are_shown_as_one_unless_a_line_stands_between() -> None:
+    text = (
+        "The 13 mm bracket, you know, and the 8 mm spacer. A 6 mm sleeve. The 10 mm pin, remove the tray, a 12 mm nut."
+    )
+    start = review_of(text)
+    assert [text[slice(*one)] for one in look(start).unused] == [
+        "The 13 mm bracket, you know, and the 8 mm spacer",
+        "A 6 mm sleeve",
+        "The 10 mm pin",
+        "a 12 mm nut",
+    ]
+
+
 def test_more_words_than_were_dismissed_are_shown_again() -> None:
     """A later program may leave other words unused: those that nobody has seen are shown."""
     start = review_of()

@@ -109,7 +109,7 @@ def review_view(here: ReviewHere, people: Mapping[str, str]) -> dict[str, Any]:
             ("left to look at", str(left(look))),
             ("lines confirmed", f"{lines - look.unconfirmed} of {lines}"),
             ("torques needed", str(len(look.torques_needed()))),
-            ("words not used", str(len(look.unused))),
+            ("places with words not used", str(len(look.unused))),
         ),
         "misfits": [why for _, why in here.misfits],
         "last": last_words(here),

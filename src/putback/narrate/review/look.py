@@ -14,6 +14,7 @@ from putback.narrate.draft import of_operations
 from putback.narrate.questions import undone_by
 from putback.narrate.review.acts import OWED
 from putback.narrate.review.state import Answered, Review, Reviewed, question_key
+from putback.narrate.review.unused import by_sentence
 from putback.narrate.said import Said
 
 NO_TORQUE: Final = "no_torque"
@@ -128,12 +129,15 @@ def look(review: Review) -> Look:
         _open(seen, asked.kind, asked.text, None if asked.operation is None else keys[asked.operation])
         for asked in draft.questions
     )
+    begins = sorted(one.said.start for one in lines)
+    left = [span for span in draft.unused if not review.is_dismissed(*span)]
+    dismissed = [span for span in draft.unused if review.is_dismissed(*span)]
     return Look(
         review=seen,
         rows=tuple(_rows(seen, asked)),
         questions=asked,
-        unused=tuple(span for span in draft.unused if not review.is_dismissed(*span)),
-        dismissed=tuple(span for span in draft.unused if review.is_dismissed(*span)),
+        unused=by_sentence(left, review.spoken.text, begins),
+        dismissed=by_sentence(dismissed, review.spoken.text, begins),
     )
 
 

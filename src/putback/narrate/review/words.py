@@ -1,6 +1,5 @@
 """One idea: page and terminal say the same of a review: the sentence, its time, an amount, what a step did."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -12,6 +11,7 @@ from putback.narrate.review.acts import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAM
 from putback.narrate.review.look import NO_TORQUE, Look, Open, Row
 from putback.narrate.review.state import Review, two_numbers
 from putback.narrate.review.step import Step
+from putback.narrate.review.unused import SENTENCE_ENDS
 from putback.narrate.said import Said
 
 MOST_AROUND: Final = 90
@@ -23,8 +23,6 @@ _ANSWERS: Final = MappingProxyType(
     {"same_as": (SAME, NOT_THE_SAME, NOT_KNOWN), "consumable_reused": (NEW_FITTED, USED_AGAIN, NOT_KNOWN)}
 )
 """Answers of kinds that have their own; the third is always that nobody knows."""
-
-_ENDS: Final = re.compile(r"[.!?](?=\s)|\n\s*\n")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,9 +40,9 @@ def around(text: str, start: int, end: int) -> Around:
     >>> around("First. Take two nuts off and the cover. Next", 7, 20)
     Around(before='', words='Take two nuts', after='off and the cover.')
     """
-    ends = [match.end() for match in _ENDS.finditer(text, max(0, start - 4 * MOST_AROUND), start)]
+    ends = [match.end() for match in SENTENCE_ENDS.finditer(text, max(0, start - 4 * MOST_AROUND), start)]
     begins = ends[-1] if ends else max(0, start - 4 * MOST_AROUND)
-    stop = _ENDS.search(text, end)
+    stop = SENTENCE_ENDS.search(text, end)
     ends_at = stop.end() if stop else len(text)
     return Around(
         before=_last_words(_one_line(text[begins:start])),

@@ -6,7 +6,7 @@ const LETTERS_KEPT = "putback one letter";
 const $ = (selector, within = document) => within.querySelector(selector);
 const all = (selector, within = document) => [...within.querySelectorAll(selector)];
 const sheet = $("#sheet"), status = $("#now"), letters = $(".one-letter input");
-let here = "", merging;
+let here = "", merging, looked;
 
 const review = () => $("#review");
 const rows = () => all(".row, #unused > ol > li, #torques, #write", review()).filter((one) => one.checkVisibility());
@@ -17,6 +17,7 @@ const say = (words) => { status.textContent = words; };
 function mark(place) {
   if (!place) return;
   here = place.id;
+  looked = undefined;
   for (const one of all(".here", review())) one.classList.remove("here");
   place.classList.add("here");
 }
@@ -222,12 +223,10 @@ function sendWords(words) {
 function together(selector, does, none) {
   const place = $(selector), button = place && $(`.all button`, place);
   if (!button) return say(none);
-  const { top, bottom } = button.getBoundingClientRect();
-  if (document.activeElement === button || place.contains(document.activeElement) && top > 0 && bottom < innerHeight) {
-    return button.click();
-  }
+  const { top, bottom } = button.getBoundingClientRect(), there = place.contains(document.activeElement);
+  if (there && (looked === place || top > 0 && bottom < innerHeight)) return button.click();
   go(place);
-  button.focus();
+  looked = place;
   say(`look these over, then press ${KEY_OF[does]} again`);
 }
 const plain = () => together("#plain", "plain", "nothing is plain and open");
