@@ -370,6 +370,25 @@ def test_a_line_is_gone_to_by_words_of_it_and_every_row_is_listed(reviewing: Rev
     assert reviewing.here.look.review.high_voltage is True
 
 
+def test_enter_goes_on_where_nothing_is_left_to_confirm(reviewing: Reviewing) -> None:
+    """From a confirmed row it goes on; where its question is left it says so; among plain rows it confirms them."""
+    page = reviewing.page
+    reviewing.go_to_verb("unplug")
+    reviewing.does("Enter")
+    reviewing.go_to_verb("unplug")
+    page.keyboard.press("Enter")
+    expect(page.locator("#now")).to_contain_text("what is left is its question")
+    reviewing.go_to_verb("inspect")
+    page.keyboard.press("Enter")
+    page.wait_for_timeout(100)
+    if not page.locator("#looked-at").count():
+        page.keyboard.press("Enter")
+    expect(page.locator("#looked-at")).to_have_count(1)
+    reviewing.go_to_verb("inspect")
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-stop]:focus")).to_have_count(1)
+
+
 def test_the_page_has_a_function_for_every_key_of_the_table(browser: Browser, workshop: Workshop) -> None:
     context = browser.new_context()
     page = context.new_page()

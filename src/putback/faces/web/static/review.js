@@ -239,12 +239,19 @@ function torques() {
 }
 
 const unused = () => row()?.closest("#unused") && row();
-const TOGETHER = { plain, unused: dismiss };
+function confirm() {
+  if (press("button[value=accept]")) return;
+  if (row()?.closest("#plain")) return plain();
+  if (here === "unused") return dismiss();
+  if ($(".ask:not(.told) button", row() ?? review())) return say("it is confirmed; what is left is its question");
+  const open = all("[data-stop], #unused > ol > li", review());
+  go(open.find((one) => row()?.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING) ?? open[0]);
+}
 // What the table of keys names, each as the page does it.
 const DOES = {
   next: () => step(1), back: () => step(-1), "line before": () => side(-1), "line after": () => side(1),
   go: find, list: () => $("#looked-at .row") ? go($("#looked-at .row")) : say("all rows are shown"),
-  confirm: () => press("button[value=accept]") || TOGETHER[here]?.(),
+  confirm,
   answer, delete: () => unused() ? press("button[value^=dismiss]", unused()) : change_now("delete"),
   flip: () => change_now("flip"), merge, new: () => open($("a", unused() || $(".new")).href, "new"),
   plain, unused: dismiss, torques, "high voltage": () => go($("#high-voltage")),
