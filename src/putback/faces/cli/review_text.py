@@ -137,12 +137,12 @@ def quote(look: Look, one: Reviewed) -> Text:
     """The words that a line stands on, in brackets, with what was said around them and when."""
     if one.by_hand:
         return Text(f"{one.key}  nobody said it; a person wrote it", style="dim")
-    return _said(look, one.said.start, one.said.end, f"{one.key}  ")
+    return _said(look, one.said.start, one.said.end, f"{one.key}  ", clock(one.said.seconds))
 
 
-def _said(look: Look, start: int, end: int, number: str = "") -> Text:
+def _said(look: Look, start: int, end: int, number: str = "", time: str | None = None) -> Text:
     at = around(look.review.spoken.text, start, end)
-    time = clock(look.review.spoken.second(start))
+    time = clock(look.review.spoken.second(start)) if time is None else time
     text = Text(f"{number}{time} " if time else number, style="dim")
     text.append(f"{at.before} " if at.before else "", style="not dim")
     text.append(f"[{at.words}]", style="not dim bold underline")
@@ -243,7 +243,7 @@ def show_keys(out: Console) -> None:
 
 def _keys(stop: Stop, width: int) -> Iterator[str]:
     """The keys that count at a place, as many on a line as there is room for."""
-    own = _ROW_KEYS if stop.rows and stop.name != PLAIN else _UNUSED_KEYS if stop.spans else ()
+    own = _ROW_KEYS if stop.rows and stop.name != PLAIN else _UNUSED_KEYS if stop.spans and stop.name != UNUSED else ()
     found: dict[str, str] = {}
     for does, words in (part for line in (*own, *_ALWAYS_KEYS) for part in line):
         found.setdefault(_SHOWN[does], words)

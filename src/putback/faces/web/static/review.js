@@ -243,7 +243,7 @@ function confirm() {
   if (press("button[value=accept]")) return;
   if (row()?.closest("#plain")) return plain();
   if (here === "unused") return dismiss();
-  if ($(".ask:not(.told) button", row() ?? review())) return say("it is confirmed; what is left is its question");
+  if ($(".ask:not(.settled) button", row() ?? review())) return say("it is confirmed; what is left is its question");
   const open = all("[data-stop], #unused > ol > li", review());
   go(open.find((one) => row()?.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING) ?? open[0]);
 }
@@ -271,7 +271,7 @@ for (const { dataset: { does, keys } } of all("#keys [data-does]")) {
 
 function answer(key) {
   const place = row() ?? review();
-  const asked = all(".ask:not(.told)", place).find((one) => $("button", one)) ?? $(".ask.told", place);
+  const asked = all(".ask:not(.settled)", place).find((one) => $("button", one)) ?? $(".ask.settled", place);
   const button = asked && all("button", asked)[key - 1];
   if (button) button.click();
   else say("nothing is asked here that has this answer");
