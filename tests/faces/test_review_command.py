@@ -163,12 +163,48 @@ def test_a_line_is_flipped_deleted_split_merged_and_added(horn: Path) -> None:
     assert [one.object for one in found.lines if one.verb == "unplug"].count("lamp plug") == 0
     lines = len(found.lines)
     assert len(procedure(horn, "g", "lamp lead", "x").lines) == lines - 1
-    added = procedure(horn, "n", "", "measure", "battery voltage")
+    added = procedure(horn, "n", "measure", "battery voltage")
     assert (added.lines[-1].verb, added.lines[-1].object, added.lines[-1].start) == (
         "measure",
         "battery voltage",
         None,
     )
+
+
+GREY = (
+    TEXT
+    + """
+4
+00:01:25,000 --> 00:01:40,000
+Remember the 13 mm bracket. That is the 8 mm spacer. Then the 6 mm sleeve.
+"""
+)
+
+
+def test_words_that_were_not_used_are_dismissed_one_by_one_and_together(tmp_path: Path) -> None:
+    path = tmp_path / "grey.srt"
+    path.write_text(GREY, encoding="utf-8")
+    shown = review(path, keys=("X",)).stdout
+    assert "3 places with words that were not used" in shown
+    assert all(words in shown for words in ("[Remember the 13 mm bracket]", "8 mm spacer", "6 mm sleeve"))
+    wrong = review(path, keys=("X", "n", "77")).stdout
+    assert "'77' is no number of the list" in wrong
+    one = review(path, keys=("2", "A", "A", "x")).stdout
+    assert "Words that were not used: what was done in them?" in one
+    assert "nothing was done in “Remember the 13 mm bracket”" in one
+    assert "2 places with words that were not used" in review(path, keys=("X",)).stdout
+    assert "3 places with words" in review(path, keys=("u", "X")).stdout
+    assert "nothing was done in 3 places" in review(path, keys=("X", "X")).stdout
+    assert "no words are left that were not used" in review(path, keys=("X",)).stdout
+
+
+def test_a_line_is_made_of_words_that_were_not_used(tmp_path: Path) -> None:
+    path = tmp_path / "grey.srt"
+    path.write_text(GREY, encoding="utf-8")
+    found = procedure(path, "X", "n", "2", "renew", "spacer")
+    new = line_of(found, "renew", "spacer")
+    assert (new.seconds is not None, new.start is not None) == (True, True)  # type: ignore[attr-defined]
+    assert "2 places with words" in review(path, keys=("X",)).stdout
 
 
 def test_a_twin_is_picked_and_taken_away(horn: Path) -> None:
@@ -203,8 +239,10 @@ def test_the_other_line_of_a_row_is_chosen_by_its_key(horn: Path) -> None:
         (("u",), "there is nothing to undo"),
         (("g", "99999"), ""),
         (("g", "remove horn", "s", "one"), "two pieces or more"),
-        (("H", "perhaps"), "yes or no"),
-        (("n", "77"), ""),
+        (("H", "x"), "there is no line here"),
+        (("X",), "no words are left that were not used"),
+        (("g", "horn connector", "4"), "there is no answer 4 here"),
+        (("A", "1"), "nothing is asked here"),
     ],
 )
 def test_what_cannot_be_is_told_and_changes_nothing(horn: Path, keys: tuple[str, ...], words: str) -> None:
@@ -358,7 +396,7 @@ def test_where_only_ascii_can_be_written_every_sign_has_one(horn: Path) -> None:
     words = [sys.executable, "-c", SCRIPT, str(horn), "--store", str(horn.with_name("s.db"))]
     ran = subprocess.run(
         words,
-        input=b"j\nj\nA\nl\n?\n",
+        input=b"j\nj\nA\nL\n?\n",
         capture_output=True,
         check=False,
         env={**os.environ, "PYTHONIOENCODING": "ascii"},

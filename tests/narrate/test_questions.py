@@ -36,6 +36,7 @@ CASES: list[tuple[str, list[tuple[Verb, str, dict[str, Any]]]]] = [
     ("never_plugged_in", [(Verb.UNPLUG, "horn connector", {})]),
     ("never_plugged_in", [(Verb.PART, "drain line", {})]),
     ("loosened_never_tightened", [(Verb.UNDO, "clamps", {"kind": "clamp", "slackened": True})]),
+    ("never_put_back", [(Verb.RAISE, "vehicle", {})]),
     ("guard_left", [(Verb.GUARD, "ports", {})]),
     ("isolation_never_restored", [(Verb.ISOLATE, "negative cable", {})]),
     ("count_mismatch", [(Verb.UNDO, "tray bolts", BOLTS), (Verb.START, "tray bolts", {**BOLTS, "count": 3}), TIGHT]),
@@ -64,6 +65,26 @@ def test_a_whole_round_trip_leaves_nothing_to_ask() -> None:
         (Verb.READ_AFTER, "vehicle", {}),
     )
     assert kinds(found) == []
+
+
+@pytest.mark.parametrize(
+    ("rows", "asked"),
+    [
+        (["raise vehicle", "lower vehicle"], []),
+        (["raise vehicle", "raise vehicle"], [3]),
+        (["raise vehicle", "raise vehicle", "lower vehicle"], []),
+        (["raise vehicle", "lower vehicle", "raise vehicle"], [4]),
+        (["raise front end", "lower vehicle"], []),
+        (["raise car", "raise vehicle"], [3]),
+        (["raise front end", "raise rear"], [3]),
+        (["raise engine", "raise vehicle", "lower vehicle"], [2]),
+    ],
+)
+def test_what_was_raised_is_asked_once_where_nothing_lowers_it(rows: list[str], asked: list[int]) -> None:
+    lines = [(Verb(verb), thing, NONE) for verb, _, thing in (row.partition(" ") for row in rows)]
+    found = draft(SCAN, *lines, (Verb.READ_AFTER, "vehicle", {}))
+    assert [one.operation for one in found.questions if one.kind == "never_put_back"] == asked
+    assert all("lowered again? not heard" in one.text for one in found.questions if one.kind == "never_put_back")
 
 
 def test_the_words_say_not_heard_and_never_not_done() -> None:

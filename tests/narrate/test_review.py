@@ -5,17 +5,19 @@ from dataclasses import replace
 import pytest
 
 from narrate.narrations import text_of
-from narrate.reviewing import NAMES, TEXT, after, key_of, line, review_of, row_with, why_not
+from narrate.reviewing import NAMES, TEXT, after, folded, key_of, line, review_of, row_with, why_not
 from putback.core.operations import TWIN, Verb
+from putback.core.papers.published import sections_of
+from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN, Procedure
 from putback.core.record.review_kinds import Act
-from putback.narrate.review.acts import DONE, NOT_KNOWN, NOT_THE_SAME, SAME
+from putback.narrate.review.acts import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME
 from putback.narrate.review.look import Look, Stand, look
-from putback.narrate.review.moves import accepting, accepting_plain, answering, torque_given
+from putback.narrate.review.moves import accepting, accepting_plain, answering, dismissing, torque_given
 from putback.narrate.review.result import procedure_of
-from putback.narrate.review.state import begun
-from putback.narrate.review.step import Step
-from putback.narrate.review.stops import WRITE, next_stop, stop_of_line, stops
-from putback.narrate.review.words import is_looked_at
+from putback.narrate.review.state import Reviewed, begun
+from putback.narrate.review.step import Step, read_step
+from putback.narrate.review.stops import WRITE, next_stop, stop_of_line, stops, visited
+from putback.narrate.review.words import answers_to, done_words, is_looked_at
 from putback.narrate.spoken import Spoken
 from putback.narrate.understand import operations
 
@@ -100,6 +102,10 @@ def test_a_field_becomes_what_is_said(field: str, value: str | None, becomes: ob
         (Step(act=Act.ADD, value="clean"), "a verb of the list and a thing"),
         (Step(act=Act.ADD, value="clean", name="seat", span=(0, 10**6)), "not in the text"),
         (Step(act=Act.ANSWER, kind="no_pre_scan", text="?", value="maybe"), "answer: one of"),
+        (Step(act=Act.ANSWER, kind="count_mismatch", text="?", lines=(2,), value="0 is right"), "answer: one of"),
+        (Step(act=Act.ANSWER, kind="count_mismatch", text="?", lines=(2,), others=(99,), value="4 is right"), "99"),
+        (Step(act=Act.DISMISS), "no words are named"),
+        (Step(act=Act.DISMISS, spans=(0, 10**6)), "not in the text"),
         (Step(act=Act.ANSWER, kind="same_as", text="?", lines=(5,), value=SAME), "with which line"),
         (Step(act=Act.HIGH_VOLTAGE, value="perhaps"), "yes or no"),
     ],
@@ -192,6 +198,46 @@ def test_words_that_a_line_is_made_of_are_no_longer_unused() -> None:
     assert bracket not in seen.unused
 
 
+def test_words_in_which_nothing_was_done_are_asked_no_more_and_come_back_with_undo() -> None:
+    start = review_of()
+    (bracket,) = (one for one in look(start).unused if "13 mm" in TEXT[slice(*one)])
+    assert f"unused {bracket[0]}" in [stop.name for stop in stops(look(start))]
+    (step,) = dismissing([bracket])
+    seen = after(start, step)
+    assert bracket not in seen.unused
+    assert seen.dismissed == (bracket,)
+    assert f"unused {bracket[0]}" not in [stop.name for stop in stops(seen)]
+    assert done_words(step, start) == "nothing was done in “Remember the 13 mm bracket”"
+    assert look(folded(start, step, Step(act=Act.UNDO, step="e1")).review).unused == look(start).unused
+
+
+def test_words_of_one_sentence_are_shown_as_one_unless_a_line_stands_between() -> None:
+    text = (
+        "The 13 mm bracket, you know, and the 8 mm spacer. A 6 mm sleeve. The 10 mm pin, remove the tray, a 12 mm nut."
+    )
+    start = review_of(text)
+    assert [text[slice(*one)] for one in look(start).unused] == [
+        "The 13 mm bracket, you know, and the 8 mm spacer",
+        "A 6 mm sleeve",
+        "The 10 mm pin",
+        "a 12 mm nut",
+    ]
+
+
+def test_more_words_than_were_dismissed_are_shown_again() -> None:
+    """A later program may leave other words unused: those that nobody has seen are shown."""
+    start = review_of()
+    (bracket,) = (one for one in look(start).unused if "13 mm" in TEXT[slice(*one)])
+    assert after(start, Step(act=Act.DISMISS, spans=(bracket[0], bracket[1] - 3))).unused == look(start).unused
+    assert bracket not in after(start, Step(act=Act.DISMISS, spans=(bracket[0] - 3, bracket[1]))).unused
+
+
+def test_very_many_words_are_dismissed_in_steps_that_can_be_kept() -> None:
+    found = dismissing([(n, n + 1) for n in range(0, 4200, 2)])
+    assert len(found) == 3
+    assert all(isinstance(read_step(step.body()), Step) for step in found)
+
+
 # questions
 
 
@@ -255,6 +301,113 @@ def test_what_is_plain_is_confirmed_together() -> None:
     assert {one.key for one in seen.review.lines if one.confirmed} == keys
 
 
+MISMATCH = (
+    "Take four 10 mm bolts off the tray. Remove the tray. Fit the tray. "
+    "Start the three 10 mm tray bolts. Tighten the three tray bolts."
+)
+TWO_SIDES = "Remove five left wheel nuts. Remove five right wheel nuts. Put the nine wheel nuts back on both sides."
+
+
+@pytest.mark.parametrize(
+    ("answer", "counts", "owed"),
+    [
+        ("4 is right", [4, 4, 4], False),
+        ("3 is right", [3, 3, 3], False),
+        (BOTH_RIGHT, [4, 3, 3], True),
+        (NOT_KNOWN, [4, 3, 3], False),
+    ],
+)
+def test_of_two_numbers_a_person_says_which_is_right(answer: str, counts: list[int], *, owed: bool) -> None:
+    start = review_of(MISMATCH)
+    undone = next(one.key for one in start.lines if one.said.verb is Verb.UNDO)
+    row = row_with(look(start), undone)
+    asked = next(one for one in row.questions if one.kind == "count_mismatch")
+    assert answers_to(asked) == ("4 is right", "3 is right", NOT_KNOWN, BOTH_RIGHT)
+    seen = after(start, *answering(row, asked, answer))
+    assert [one.said.count for one in seen.review.lines if one.said.count] == counts
+    assert all(one.confirmed for one in row_with(seen, undone).lines)
+    assert not any(one.kind == "count_mismatch" for one in seen.open_questions)
+    procedure = procedure_of(seen, car="Quillet", file="x")
+    kept = [one.answer for one in procedure.questions if one.kind == "count_mismatch"]
+    assert kept == [None if answer == NOT_KNOWN else answer]
+    assert ("both are right" in open_words(procedure)) is owed
+
+
+def test_an_answer_is_to_its_numbers_and_to_no_others() -> None:
+    start = review_of(MISMATCH)
+    undone = next(one.key for one in start.lines if one.said.verb is Verb.UNDO)
+    row = row_with(look(start), undone)
+    asked = next(one for one in row.questions if one.kind == "count_mismatch")
+    seen = after(
+        start, *answering(row, asked, BOTH_RIGHT), Step(act=Act.SET, lines=(undone,), field="count", value="5")
+    )
+    assert [one.text.partition(": ")[2][:10] for one in seen.open_questions if one.kind == "count_mismatch"] == [
+        "5 came off"
+    ]
+
+
+def test_which_of_several_lines_said_the_wrong_number_is_not_made_up() -> None:
+    off, *back = (
+        replace(review_of().lines[1].said, n=n, verb=verb, count=count)
+        for n, verb, count in ((1, Verb.UNDO, 4), (2, Verb.START, 2), (3, Verb.START, 1))
+    )
+    lines = [Reviewed(said=off), *(Reviewed(said=replace(one, twin=1), settled=True) for one in back)]
+    start = replace(review_of(), lines=tuple(lines))
+    row = row_with(look(start), 1)
+    (asked,) = (one for one in row.questions if one.kind == "count_mismatch")
+    assert asked.text.partition(": ")[2].startswith("4 came off, 3 heard to go back")
+    seen = after(start, *answering(row, asked, "4 is right"))
+    assert [one.said.count for one in seen.review.lines] == [4, 2, 1]
+    assert not any(one.kind == "count_mismatch" for one in seen.open_questions)
+
+
+def test_an_answer_to_a_very_long_name_is_found_again() -> None:
+    start = review_of(MISMATCH)
+    undone = next(one.key for one in start.lines if one.said.verb is Verb.UNDO)
+    renamed = after(start, Step(act=Act.SET, lines=(undone,), field="object", value="tray bolts " + "x" * 180))
+    row = row_with(renamed, undone)
+    asked = next(one for one in row.questions if one.kind == "count_mismatch")
+    steps = answering(row, asked, BOTH_RIGHT)
+    assert all(isinstance(read_step(step.body()), Step) for step in steps)
+    seen = after(renamed.review, *steps)
+    assert not any(one.kind == "count_mismatch" for one in seen.open_questions)
+
+
+@pytest.mark.parametrize(
+    ("answer", "renewed", "owed"), [(NEW_FITTED, 1, False), (USED_AGAIN, 0, True), (NOT_KNOWN, 0, False)]
+)
+def test_whether_a_part_was_used_again_is_answered_in_its_own_words(answer: str, renewed: int, *, owed: bool) -> None:
+    start = review_of("Remove the cover. The gasket still looked good, so I reused it. Fit the cover.")
+    (asked,) = (one for one in look(start).questions if one.kind == "consumable_reused")
+    assert answers_to(asked) == (NEW_FITTED, USED_AGAIN, NOT_KNOWN)
+    seen = after(start, *answering(None, asked, answer))
+    new = [one for one in seen.review.lines if one.said.verb is Verb.RENEW]
+    assert [(one.said.object, one.by_hand, one.confirmed) for one in new] == [("gasket", True, "p1")] * renewed
+    assert not any(one.kind == "consumable_reused" for one in seen.open_questions)
+    again = after(seen.review, *answering(None, asked, answer))
+    assert sum(one.said.verb is Verb.RENEW for one in again.review.lines) == renewed, "one line is enough"
+    procedure = procedure_of(seen, car="Quillet", file="x")
+    assert ("really used again" in open_words(procedure)) is owed
+
+
+def open_words(procedure: Procedure) -> str:
+    """What the published page says is open."""
+    (section,) = (one for one in sections_of(procedure) if one.id == "open")
+    return str(section)
+
+
+@pytest.mark.parametrize("answer", [DONE, NOT_DONE])
+def test_a_car_that_was_raised_and_not_heard_lowered_is_asked_once(answer: str) -> None:
+    start = review_of("Put the car on the lift. Remove the tray. Lift it a bit higher. Fit the tray.")
+    asked = [one for one in look(start).questions if "lowered again?" in one.text]
+    assert len(asked) == 1
+    row = row_with(look(start), asked[0].line or 0)
+    assert row.stand is Stand.NO_WAY_BACK
+    seen = after(start, *answering(row, asked[0], answer))
+    assert not any("lowered again?" in one.text for one in seen.open_questions)
+    assert sum(one.said.verb is Verb.LOWER for one in seen.review.lines) == (answer == DONE)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_each_text_is_reviewed_to_its_end_by_one_key_after_the_other(name: str) -> None:
     spoken = text_of(name)
@@ -284,7 +437,9 @@ def _usual(seen: Look, name: str) -> tuple[Step, ...]:
     row = place.rows[0] if place.rows else None
     asked = [one for one in place.questions if one.kind not in ("no_torque", "same_as")]
     if asked:
-        return answering(row, asked[0], DONE)
+        return answering(row, asked[0], answers_to(asked[0])[0])
+    if place.spans:
+        return dismissing(place.spans)
     assert row is not None
     return accepting(row)
 
@@ -297,3 +452,14 @@ def test_a_line_is_found_at_its_row() -> None:
             assert place is not None
             assert place.rows == (row,)
     assert stop_of_line(seen, 999) is None
+
+
+def test_a_place_is_visited_by_its_name_while_it_is_there() -> None:
+    seen = after(review_of(), Step(act=Act.HIGH_VOLTAGE, value="no"))
+    assert visited(seen, "high voltage") is not None
+    assert visited(seen, "row 1") == stop_of_line(seen, 1)
+    unused = visited(seen, "unused")
+    assert unused is not None
+    assert unused.spans == seen.unused
+    assert visited(after(seen.review, *dismissing(seen.unused)), "unused") is None
+    assert [visited(seen, name) for name in ("row 999", "plain", "", "nowhere")] == [None] * 4

@@ -30,6 +30,7 @@ from putback.narrate.understand import operations
 
 # any sequence of steps
 
+QUESTIONS = ("same_as", "never_put_back", "never_plugged_in", "no_torque", "count_mismatch", "consumable_reused")
 KEYS = st.integers(min_value=0, max_value=16)
 WORDS = st.sampled_from(["tray", "horn connector", "2 x clip", "x", "belly pan", "unplug", "fit", "9 N·m", "4", "yes"])
 STEPS = st.builds(
@@ -40,12 +41,13 @@ STEPS = st.builds(
     other=st.none() | KEYS,
     others=st.lists(KEYS, max_size=2).map(tuple),
     field=st.sampled_from(FIELDS) | st.none(),
-    value=WORDS | st.none() | st.sampled_from([*ANSWERS, *map(str, Verb)]),
+    value=WORDS | st.none() | st.sampled_from([*ANSWERS, "4 is right", *map(str, Verb)]),
     name=WORDS | st.none(),
     into=st.lists(WORDS, max_size=3).map(tuple),
     span=st.none() | st.tuples(st.integers(0, 40), st.integers(40, 300)),
+    spans=st.lists(st.tuples(st.integers(0, 40), st.integers(40, 300)), max_size=2).map(lambda row: sum(row, ())),
     source=WORDS | st.none(),
-    kind=st.sampled_from(["same_as", "never_put_back", "never_plugged_in", "no_torque"]) | st.none(),
+    kind=st.sampled_from(QUESTIONS) | st.none(),
     text=WORDS | st.none(),
 )
 SEQUENCES = st.lists(STEPS, max_size=12)
@@ -152,6 +154,7 @@ def test_everything_that_is_wrong_with_a_step_is_said_at_once() -> None:
             "act": "eat",
             "lines": "all",
             "span": [9, 3],
+            "spans": [1, 2, 9, 3],
             "other": -1,
             "into": ["a", ""],
             "name": "x" * (LONGEST + 1),
@@ -159,7 +162,16 @@ def test_everything_that_is_wrong_with_a_step_is_said_at_once() -> None:
         }
     )
     assert isinstance(wrong, tuple)
-    assert [one.partition(":")[0] for one in wrong] == ["act", "lines", "span", "other", "into", "value", "name"]
+    assert [one.partition(":")[0] for one in wrong] == [
+        "act",
+        "lines",
+        "span",
+        "spans",
+        "other",
+        "into",
+        "value",
+        "name",
+    ]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -11,6 +11,10 @@ from types import MappingProxyType
 
 from putback.core.operations import Verb
 
+NOT_DONE, USED_AGAIN, BOTH_RIGHT = "not done", "really used again", "both are right"
+STILL_OWED = frozenset({NOT_DONE, USED_AGAIN, BOTH_RIGHT})
+"""Answers that settle what happened and leave something to see to: whoever reads the procedure is told."""
+
 
 def _none() -> Mapping[str, str]:
     return MappingProxyType({})
@@ -115,6 +119,10 @@ class Procedure:
     def twins_of(self, n: int) -> tuple[Line, ...]:
         """The lines of the way back that are the twins of this one."""
         return tuple(line for line in self.lines if n in line.undoes)
+
+    def still_owed(self) -> tuple[Question, ...]:
+        """The questions whose answer leaves something to see to."""
+        return tuple(question for question in self.questions if question.answer in STILL_OWED)
 
     def unanswered(self) -> tuple[Question, ...]:
         """The questions that nobody has answered."""

@@ -42,6 +42,9 @@ _CONSUMABLE: Final = re.compile(
     re.IGNORECASE,
 )
 
+_VEHICLE: Final = frozenset(
+    {"vehicle", "car", "van", "truck", "front", "rear", "back", "end", "side", "left", "right", "corner", "whole"}
+)
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _SENTENCE: Final = 200
 
@@ -202,6 +205,29 @@ def _never_back(account: Account) -> Iterator[Asked]:
             yield Asked(kind=kind, operation=one.n, text=f"{one.object}: {ask} {_NOT_HEARD}")
 
 
+def _lifts(account: Account) -> Iterator[Asked]:
+    """What was raised last and not heard lowered after it; asked once of a thing, however often it was raised."""
+    raised = {_named(one, account): one for one in account.said if one.verb is Verb.RAISE}
+    for name, one in raised.items():
+        later = (other for other in account.said if other.verb is Verb.LOWER and other.n > one.n)
+        if not any(_is_down(other, name, account) for other in later):
+            text = f"{one.object or 'vehicle'}: lowered again? {_NOT_HEARD}"
+            yield Asked(kind="never_put_back", operation=one.n, text=text)
+
+
+def _is_down(one: Said, name: frozenset[str], account: Account) -> bool:
+    """Whether a lowering is of what has this name; one that belongs to nothing else may be."""
+    if one.twin is None or _named(one, account) == name:
+        return True
+    return _named(account.by_number[one.twin], account) == name
+
+
+def _named(one: Said, account: Account) -> frozenset[str]:
+    """The words of a name; the vehicle, an end or a side of it are all one, and so is what has no name."""
+    words = frozenset(words_of_name(account.aliases.named(one.object)))
+    return frozenset() if words <= _VEHICLE else words
+
+
 def _energies(account: Account) -> Iterator[Asked]:
     for thing, seat in account.end.energies.items():
         if seat is not Seat.LIVE:
@@ -336,6 +362,7 @@ def _other_names(account: Account) -> Iterator[Asked]:
 
 _RULES: Final[tuple[Callable[[Account], Iterator[Asked]], ...]] = (
     _never_back,
+    _lifts,
     _energies,
     _guards,
     _counts,

@@ -174,7 +174,20 @@ def test_a_row_that_changed_meanwhile_is_shown_again(web: Caller, bay: Bay) -> N
 
 
 @pytest.mark.parametrize(
-    "do", ["", "eat", "delete:9999", "delete:x", "flip:", "merge:1", "high-voltage:maybe", "answer:0:1", "plain"]
+    "do",
+    [
+        "",
+        "eat",
+        "delete:9999",
+        "delete:x",
+        "flip:",
+        "merge:1",
+        "high-voltage:maybe",
+        "answer:0:1",
+        "plain",
+        "dismiss:1-2",
+        "dismiss-all",
+    ],
 )
 def test_a_button_that_nobody_has_changes_nothing(web: Caller, bay: Bay, do: str) -> None:
     address = taken(web)
@@ -293,6 +306,51 @@ def test_unused_words_and_what_nobody_said_become_lines(web: Caller, bay: Bay) -
     far = web.post(f"{address}/words", data={**made, "start": "1", "end": "99999"})
     assert far.status_code == 422
     assert "not in the text" in far.text
+
+
+def test_words_in_which_nothing_was_done_are_dismissed_without_a_script(web: Caller, bay: Bay) -> None:
+    said = f"{SAID} Remember the 13 mm bracket. That is the 8 mm spacer. Then the 6 mm sleeve."
+    address = taken(web, text=said)
+    first, *_ = here(bay, address).look.unused
+    button = f"dismiss:{first[0]}-{first[1]}"
+    assert f'value="{button}"' in web.get(address).text
+    answer = web.post(address, data={"do": button, "at": f"unused-{first[0]}"})
+    assert answer.headers["location"].endswith(f"#unused-{here(bay, address).look.unused[0][0]}")
+    assert web.post(address, data={"do": button}).status_code == 422, "they are not asked any more"
+    stale = web.post(address, data={"do": "dismiss-all", "seen": "1-2"})
+    assert stale.status_code == 422
+    assert "were changed meanwhile" in stale.text
+    page = web.get(address).text
+    seen = re.findall(r'name="seen" value="([^"]*)">\s*<input type="hidden" name="at" value="unused"', page)[0]
+    web.post(address, data={"do": "dismiss-all", "seen": seen})
+    assert here(bay, address).look.unused == ()
+    after = web.get(address).text
+    assert "Nothing done in: 3" in after
+    assert "make a line of it after all" in after
+
+
+def test_questions_have_the_answers_of_their_kind(web: Caller, bay: Bay) -> None:
+    said = (
+        "Take four 10 mm bolts off the tray. Remove the tray. The gasket looked good, so I reused it. Fit the tray. "
+        "Start the three 10 mm tray bolts. Tighten the three tray bolts."
+    )
+    address = taken(web, text=said)
+    page = web.get(address)
+    assert all(words in page.text for words in ("4 is right", "3 is right", "both are right", "a new one was fitted"))
+    web.post(address, data={"do": answer_button(page, "gasket: used again", 1)})
+    row = f"row-{key_of(bay, address, 'undo', 'tray bolts')}"
+    page = web.get(address)
+    web.post(address, data={"do": answer_button(page, "4 came off, 3 heard", 1), **form_of(page, row)})
+    lines = here(bay, address).look.review.lines
+    assert [one.said.count for one in lines if one.said.count] == [4, 4, 4]
+    assert [(str(one.said.verb), one.said.object) for one in lines if one.by_hand] == [("renew", "gasket")]
+
+
+def test_high_voltage_can_be_said_anew(web: Caller, bay: Bay) -> None:
+    address = taken(web, **{"high-voltage": "no"})
+    assert "Has this car high voltage? <b>no</b>" in web.get(address).text
+    web.post(address, data={"do": "high-voltage:yes"})
+    assert here(bay, address).look.review.high_voltage is True
 
 
 def test_the_procedure_is_written_and_all_its_papers_are_of_that_one(web: Caller, bay: Bay) -> None:

@@ -222,8 +222,9 @@ def _operation(procedure: Procedure, line: Line) -> Row:
 
 
 def _open(procedure: Procedure) -> Section:
-    """What nobody has answered or confirmed."""
+    """What nobody has answered or confirmed, and what a person answered that leaves something to see to."""
     lines = [(one.kind.replace("_", " "), one.text) for one in procedure.unanswered()]
+    lines += [(one.kind.replace("_", " "), f"{one.text}: {one.answer}") for one in procedure.still_owed()]
     unconfirmed = len(procedure.unconfirmed())
     if unconfirmed:
         lines.append(("not confirmed", f"{unconfirmed} of {len(procedure.lines)} operations, by nobody"))

@@ -28,6 +28,7 @@ class Act(StrEnum):
     TORQUE = "torque"
     FIRST = "first"
     ADD = "add"
+    DISMISS = "dismiss"
     ANSWER = "answer"
     HIGH_VOLTAGE = "high voltage"
     UNDO = "undo"
@@ -48,6 +49,7 @@ REVIEWS: Mapping[str, EventKind] = MappingProxyType(
                 "twins": COUNTS,
                 "others": COUNTS,
                 "span": COUNTS,
+                "spans": COUNTS,
                 "other": COUNT,
                 "into": TEXTS,
                 "field": TEXT,

@@ -14,8 +14,7 @@ from typing import Final, Protocol, TextIO
 import click
 from rich.console import Console
 
-ENTER, TAB = "enter", "tab"
-"""Keys that print nothing."""
+from putback.faces.keyboard import ENTER, TAB
 
 _NAMED: Final = {
     "\r": ENTER,
@@ -24,12 +23,12 @@ _NAMED: Final = {
     "\t": TAB,
     "\x1b[A": "k",
     "\x1b[B": "j",
-    "\x1b[C": TAB,
-    "\x1b[D": TAB,
+    "\x1b[C": "l",
+    "\x1b[D": "h",
     "\x1bOA": "k",
     "\x1bOB": "j",
-    "\x1bOC": TAB,
-    "\x1bOD": TAB,
+    "\x1bOC": "l",
+    "\x1bOD": "h",
 }
 """Keys with another name; an arrow is the key that does the same."""
 _ONE_KEY: Final = re.compile(r"\x1b(?:\[[0-9;]*[A-Za-z~]|O.)|.", re.DOTALL)

@@ -10,11 +10,11 @@ from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
 from putback.faces.cli.review_session import Session
-from putback.faces.cli.review_text import choices, torque_words, unused_lines
-from putback.narrate.review.moves import torque_given
+from putback.faces.cli.review_text import choices, torque_words
+from putback.narrate.review.moves import dismissing, torque_given
 from putback.narrate.review.state import Reviewed
 from putback.narrate.review.step import Step
-from putback.narrate.review.stops import stop_of_line
+from putback.narrate.review.stops import UNUSED, stop_of_line
 
 _MOST_SHOWN: Final = 12
 _NONE: Final = ("0", "none")
@@ -38,7 +38,16 @@ def _of_line(act: Callable[[Session, Reviewed], None]) -> _Acting:
     return acting
 
 
-def _delete(session: Session, line: Reviewed) -> None:
+def _delete(session: Session) -> None:
+    """The line is deleted; in words that were not used, nothing was done."""
+    spans = session.stop().spans
+    if spans and session.at != UNUSED:
+        session.done(dismissing(spans))
+    else:
+        _of_line(_delete_line)(session)
+
+
+def _delete_line(session: Session, line: Reviewed) -> None:
     session.done([Step(act=Act.DELETE, lines=(line.key,))])
 
 
@@ -158,20 +167,20 @@ def _before(session: Session, line: Reviewed) -> None:
 
 
 def _add(session: Session) -> None:
-    """A line of words that were not used, or one that nobody said."""
-    unused = session.look.unused
-    with session.paged():
-        for line in unused_lines(session.look, most=len(unused)):
-            session.out.print(line)
-    typed = session.keys.words("the number of its words (empty: nobody said it)") if unused else ""
-    if typed and not (typed.isascii() and typed.isdecimal() and 1 <= int(typed[:6]) <= len(unused)):
-        session.said = f"{typed!r:.40} is no number of the list"
-        return
+    """A line of the words that are shown, where those were not used, or one that nobody said."""
+    spans = session.stop().spans
+    which = 1
+    if len(spans) > 1:
+        typed = session.keys.words("the number of its words")
+        which = int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 7 else 0
+        if not 1 <= which <= len(spans):
+            session.said = f"{typed!r:.40} is no number of the list"
+            return
     verb = _verb(session.keys.words("verb, or how it begins"))
     name = session.keys.words("thing")
-    span = unused[int(typed) - 1] if typed else None
+    span = spans[which - 1] if spans else None
     new = session.look.review.next_key
-    if session.done([Step(act=Act.ADD, value=verb or None, name=name or None, span=span)]):
+    if session.done([Step(act=Act.ADD, value=verb or None, name=name or None, span=span)]) and not spans:
         _show(session, new)
 
 
@@ -238,20 +247,21 @@ def _holding(typed: str, lines: Sequence[Reviewed]) -> Iterator[Reviewed]:
 
 ACTS: Final[Mapping[str, _Acting]] = MappingProxyType(
     {
-        "x": _of_line(_delete),
-        "f": _of_line(_flip),
-        "m": _of_line(_merge),
-        "s": _of_line(_split),
-        "t": _of_line(_twin),
-        "r": _of_line(_rename),
-        "v": _of_line(_field("verb", "verb, or how it begins")),
-        "o": _of_line(_field("object", "thing")),
-        "c": _of_line(_field("count", "count (empty: not said)")),
-        "z": _of_line(_field("size", "size (empty: not said)")),
-        "q": _of_line(_torque),
-        "b": _of_line(_before),
-        "T": _torques,
-        "g": _go,
-        "n": _add,
+        "delete": _delete,
+        "flip": _of_line(_flip),
+        "merge": _of_line(_merge),
+        "split": _of_line(_split),
+        "twin": _of_line(_twin),
+        "rename": _of_line(_rename),
+        "verb": _of_line(_field("verb", "verb, or how it begins")),
+        "object": _of_line(_field("object", "thing")),
+        "count": _of_line(_field("count", "count (empty: not said)")),
+        "size": _of_line(_field("size", "size (empty: not said)")),
+        "torque": _of_line(_torque),
+        "before": _of_line(_before),
+        "torques": _torques,
+        "go": _go,
+        "new": _add,
     }
 )
+"""What a key does that asks for words or changes the chosen line, by the names of the table of keys."""

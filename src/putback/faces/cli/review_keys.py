@@ -7,14 +7,14 @@ from typing import Final
 from rich.text import Text
 
 from putback.core.record.review_kinds import Act
-from putback.faces.cli.keys import ENTER, TAB
+from putback.faces import keyboard
 from putback.faces.cli.review_acts import ACTS
 from putback.faces.cli.review_session import Session
 from putback.faces.cli.review_text import rows_shown, show_keys, show_rows
 from putback.narrate.review.look import Open, Row
-from putback.narrate.review.moves import accepting, accepting_plain, answering
+from putback.narrate.review.moves import accepting, accepting_plain, answering, dismissing
 from putback.narrate.review.step import Step
-from putback.narrate.review.stops import HIGH_VOLTAGE, PLAIN, TORQUES, WRITE, stops
+from putback.narrate.review.stops import HIGH_VOLTAGE, PLAIN, TORQUES, UNUSED, WRITE, stops
 from putback.narrate.review.words import answers_to
 
 
@@ -24,14 +24,20 @@ def _accept(session: Session) -> None:
     if row is not None:
         _accept_row(session, row)
     elif stop.name == PLAIN:
-        most = rows_shown(session.out) if session.clears else None
-        session.done(accepting_plain(session.look, most=most), stays=True)
+        session.done(accepting_plain(session.look, most=_most(session)), stays=True)
     elif stop.name == WRITE:
         session.write_procedure()
     elif stop.name == TORQUES:
-        ACTS["T"](session)
+        ACTS["torques"](session)
+    elif stop.name == UNUSED:
+        session.done(dismissing(stop.spans[: _most(session)]), stays=True)
     else:
         _move(session, 1)
+
+
+def _most(session: Session) -> int | None:
+    """How many of what is done together are shown; None: all."""
+    return rows_shown(session.out) if session.clears else None
 
 
 def _accept_row(session: Session, row: Row) -> None:
@@ -39,7 +45,7 @@ def _accept_row(session: Session, row: Row) -> None:
     if steps:
         session.done(steps)
     elif _asked(row.questions) is not None:
-        session.said = "it is confirmed; what is left is its question: 1, 2 or 3"
+        session.said = "it is confirmed; what is left is its question: 1, 2, 3"
     else:
         _move(session, 1)
 
@@ -58,6 +64,9 @@ def _answer(place: int) -> Callable[[Session], None]:
         asked = _asked(stop.questions) if stop.name not in (PLAIN, TORQUES) else None
         if asked is None:
             session.said = "nothing is asked here"
+            return
+        if place >= len(answers_to(asked)):
+            session.said = f"there is no answer {place + 1} here"
             return
         session.done(answering(session.row(), asked, answers_to(asked)[place]))
 
@@ -78,26 +87,37 @@ def _move(session: Session, by: int) -> None:
     session.at = names[place % len(names)]
 
 
-def _other_line(session: Session) -> None:
+def _other_line(session: Session, by: int) -> None:
     row = session.row()
     if row is None:
         session.said = "there is no row here"
         return
     keys = [one.key for one in row.lines]
-    session.chosen = keys[(keys.index(session.chosen) + 1) % len(keys)] if session.chosen in keys else keys[0]
+    session.chosen = keys[(keys.index(session.chosen) + by) % len(keys)] if session.chosen in keys else keys[0]
 
 
 def _plain(session: Session) -> None:
-    if not session.look.plain:
+    """Go to what is plain; there, confirm it."""
+    if session.stop().name == PLAIN:
+        _accept(session)
+    elif session.look.plain:
+        session.at = PLAIN
+    else:
         session.said = "there is no plain row that is not confirmed"
-        return
-    session.at = PLAIN
+
+
+def _unused(session: Session) -> None:
+    """Go to all words that were not used; there, nothing was done in any."""
+    if session.stop().name == UNUSED:
+        _accept(session)
+    elif session.look.unused:
+        session.at = UNUSED
+    else:
+        session.said = "no words are left that were not used"
 
 
 def _high_voltage(session: Session) -> None:
-    answer = session.keys.words("high voltage, yes or no").lower()
-    said = next((word for word in ("yes", "no") if answer and word.startswith(answer)), answer)
-    session.done([Step(act=Act.HIGH_VOLTAGE, value=said or "not said")])
+    session.at = HIGH_VOLTAGE
 
 
 def _list(session: Session) -> None:
@@ -117,23 +137,32 @@ def _wait(session: Session) -> None:
         session.keys.key()
 
 
-KEYS: Final[Mapping[str, Callable[[Session], None]]] = MappingProxyType(
+_DOES: Final[Mapping[str, Callable[[Session], None]]] = MappingProxyType(
     {
-        ENTER: _accept,
-        "a": _accept,
-        "1": _answer(0),
-        "2": _answer(1),
-        "3": _answer(2),
-        "j": lambda session: _move(session, 1),
-        "k": lambda session: _move(session, -1),
-        "h": _other_line,
-        TAB: _other_line,
-        "A": _plain,
-        "H": _high_voltage,
-        "l": _list,
-        "u": Session.take_back,
-        "w": Session.write_procedure,
-        "?": _all_keys,
+        "next": lambda session: _move(session, 1),
+        "back": lambda session: _move(session, -1),
+        "line before": lambda session: _other_line(session, -1),
+        "line after": lambda session: _other_line(session, 1),
+        "list": _list,
+        "confirm": _accept,
+        "plain": _plain,
+        "unused": _unused,
+        "high voltage": _high_voltage,
+        "write": Session.write_procedure,
+        "undo": Session.take_back,
+        "keys": _all_keys,
+        "leave": Session.leave,
         **ACTS,
     }
 )
+
+
+def _doing(does: str, key: str) -> Callable[[Session], None]:
+    """What a key does; the keys of answers are their numbers."""
+    return _answer(int(key) - 1) if does == "answer" else _DOES[does]
+
+
+KEYS: Final[Mapping[str, Callable[[Session], None]]] = MappingProxyType(
+    {key: _doing(one.does, key) for one in keyboard.KEYS for key in (*one.keys, *one.typed)}
+)
+"""The table of keys as the terminal does it."""

@@ -23,6 +23,7 @@ from putback.narrate.review.stops import (
     next_stop,
     stop_of_line,
     stops,
+    visited,
 )
 from putback.narrate.review.words import done_words, left
 
@@ -50,6 +51,7 @@ class Session:
         at: the name of the place that is shown.
         chosen: the key of the line that is chosen in its row.
         said: what the last key did.
+        left: whether the person has left.
     """
 
     bay: Bay
@@ -63,6 +65,7 @@ class Session:
     at: str = ""
     chosen: int | None = None
     said: str = ""
+    left: bool = False
 
     @property
     def look(self) -> Look:
@@ -73,10 +76,7 @@ class Session:
         """The place that is shown: where something is left to do, or the line that was gone to."""
         open_now = stops(self.look)
         found = next((one for one in open_now if one.name == self.at), None)
-        if found is None and self.at.startswith("row "):
-            visited = stop_of_line(self.look, int(self.at[4:]))
-            found = visited if visited is not None and visited.name == self.at else None
-        found = found or open_now[0]
+        found = found or visited(self.look, self.at) or open_now[0]
         self.at = found.name
         keys = [one.key for row in found.rows for one in row.lines] if found.name != PLAIN else []
         if self.chosen not in keys:
@@ -144,6 +144,10 @@ class Session:
             return
         self.wrote, self.said = self.to, f"{self.to} written"
 
+    def leave(self) -> None:
+        """Leave; every step is kept."""
+        self.left = True
+
     def paged(self) -> AbstractContextManager[object]:
         """What is printed meanwhile is leafed through where each place takes the whole screen."""
         return self.out.pager(styles=True) if self.clears else nullcontext()
@@ -166,14 +170,12 @@ def run(session: Session, acts: Mapping[str, Callable[[Session], None]]) -> bool
         KeyboardInterrupt: a person broke off.
         Gone, StoreFailed, OSError: it cannot go on.
     """
-    while True:
+    while not session.left:
         session.show()
         try:
             key = session.keys.key()
         except EOFError:
             return True
-        if key == "Q":
-            return False
         act = acts.get(key)
         if act is None:
             session.said = f"{key!r:.20} is no key here; ? shows all"
@@ -182,3 +184,4 @@ def run(session: Session, acts: Mapping[str, Callable[[Session], None]]) -> bool
             act(session)
         except (EOFError, KeyboardInterrupt):
             session.said = "left as it was"
+    return False

@@ -13,10 +13,11 @@ from rich.table import Table
 from rich.text import Text
 
 from putback.bay.reviews import ReviewHere, ReviewLine
+from putback.faces.keyboard import KEYS, letter
 from putback.faces.names import counted
 from putback.narrate.review.look import Look, Open, Row, Stand
 from putback.narrate.review.state import Reviewed
-from putback.narrate.review.stops import HIGH_VOLTAGE, PLAIN, TORQUES, WRITE, Stop
+from putback.narrate.review.stops import HIGH_VOLTAGE, PLAIN, TORQUES, UNUSED, WRITE, Stop
 from putback.narrate.review.words import amount, answers_to, around, clock, is_looked_at, left
 
 _SIGNS: Final = MappingProxyType(
@@ -25,35 +26,19 @@ _SIGNS: Final = MappingProxyType(
 _MOST_UNUSED: Final = 5
 _OTHER_LINES: Final = 12
 """Lines of a screen beside the rows."""
-_ROW_KEYS: Final = "Enter confirm   1-3 answer   x delete   f flip   m merge   s split   t twin   r rename everywhere"
-_FIELD_KEYS: Final = "v verb   o thing   c count   z size   q torque   b had to come off before   h the other line"
-_ALWAYS_KEYS: Final = "j next   k back   g go to a line   n new line   A all plain   T torques   H high voltage"
-_END_KEYS: Final = "l list   u undo   w write   Q leave   ? all keys"
-
-ALL_KEYS: Final = (
-    ("Enter or a", "confirm the row as it is seen, or do what stands there"),
-    ("1 2 3", "answer the first open question of the place; the row is confirmed with it"),
-    ("h, Tab, arrows", "choose the other line of the row; the keys of this list from x to b are for the chosen line"),
-    ("x", "delete the line"),
-    ("f", "flip it: the way in becomes the way back"),
-    ("m", "merge it with other lines that said the same"),
-    ("s", "split it into several"),
-    ("t", "say which line is its twin, or that it has none"),
-    ("r", "rename its thing everywhere"),
-    ("v o c z", "change verb, thing, count, size"),
-    ("q", "say its torque and where it stands"),
-    ("b", "say what had to come off before it"),
-    ("j k, arrows", "next place, place before"),
-    ("g", "go to a line, by its number or its words"),
-    ("n", "new line: of words that were not used, or one that nobody said"),
-    ("A", "look at all plain rows together; Enter confirms them"),
-    ("T", "give the torques that are needed, one after the other"),
-    ("H", "say whether the car has high voltage"),
-    ("l", "list of all rows"),
-    ("u", "undo the last step"),
-    ("w", "write the procedure"),
-    ("Q", "leave; everything is kept, and the next time goes on from here"),
+_ROW_KEYS: Final = (
+    (("confirm", "confirm"), ("answer", "answer"), ("delete", "delete"), ("flip", "turn round"), ("merge", "merge")),
+    (("split", "split"), ("twin", "twin"), ("rename", "rename everywhere"), ("verb", "verb"), ("object", "thing")),
+    (("count", "count"), ("size", "size"), ("torque", "torque"), ("before", "had to come off before")),
+    (("line after", "the other line"),),
 )
+_UNUSED_KEYS: Final = ((("delete", "nothing done here"), ("new", "a line of it"), ("unused", "all such words")),)
+_ALWAYS_KEYS: Final = (
+    (("next", "next"), ("back", "back"), ("go", "go to a line"), ("new", "new line"), ("plain", "all plain")),
+    (("torques", "torques"), ("high voltage", "high voltage"), ("list", "list"), ("undo", "undo"), ("write", "write")),
+    (("leave", "leave"), ("keys", "all keys")),
+)
+"""Keys that stand under a place, by the names of the table of keys, each with few words."""
 
 
 def show_stop(out: Console, here: ReviewHere, stop: Stop, *, chosen: int | None, said: str, clears: bool) -> None:
@@ -68,7 +53,7 @@ def show_stop(out: Console, here: ReviewHere, stop: Stop, *, chosen: int | None,
         out.print()
         out.print(Text(f"» {said}", style="bold"))
     out.rule(style="dim")
-    for line in _keys(stop):
+    for line in _keys(stop, out.width):
         out.print(Text(line, style="dim"))
 
 
@@ -106,6 +91,8 @@ def _body(look: Look, stop: Stop, chosen: int | None, most: int | None) -> Itera
         yield from _end(look)
     elif stop.rows:
         yield from _row(look, stop.rows[0], chosen)
+    elif stop.spans:
+        yield from _unused(look, stop, most)
     else:
         yield from (_question(one, keys=True) for one in stop.questions)
 
@@ -150,12 +137,12 @@ def quote(look: Look, one: Reviewed) -> Text:
     """The words that a line stands on, in brackets, with what was said around them and when."""
     if one.by_hand:
         return Text(f"{one.key}  nobody said it; a person wrote it", style="dim")
-    return _said(look, one.said.start, one.said.end, f"{one.key}  ")
+    return _said(look, one.said.start, one.said.end, f"{one.key}  ", clock(one.said.seconds))
 
 
-def _said(look: Look, start: int, end: int, number: str = "") -> Text:
+def _said(look: Look, start: int, end: int, number: str = "", time: str | None = None) -> Text:
     at = around(look.review.spoken.text, start, end)
-    time = clock(look.review.spoken.second(start))
+    time = clock(look.review.spoken.second(start)) if time is None else time
     text = Text(f"{number}{time} " if time else number, style="dim")
     text.append(f"{at.before} " if at.before else "", style="not dim")
     text.append(f"[{at.words}]", style="not dim bold underline")
@@ -170,6 +157,18 @@ def _question(one: Open, *, keys: bool) -> Text:
     return text.append(f"\n  {'   '.join(answers)}" if answers else "", style="not bold")
 
 
+def _unused(look: Look, stop: Stop, most: int | None) -> Iterator[RenderableType]:
+    """Words that gave no line: one stretch of them, or all."""
+    if stop.name != UNUSED:
+        yield Text("Words that were not used: what was done in them?", style="bold")
+        yield _said(look, *stop.spans[0])
+        yield Text(f"{letter('delete')}: nothing was done here; {letter('new')}: make a line of it")
+        return
+    yield Text(f"{counted(len(stop.spans), 'place')} with words that were not used", style="bold")
+    yield from unused_lines(look, most=len(stop.spans) if most is None else most)
+    yield Text(f"Enter or {letter('unused')}: nothing was done in any of them; {letter('new')} makes a line of one")
+
+
 def _end(look: Look) -> Iterator[RenderableType]:
     review = look.review
     still = left(look)
@@ -178,7 +177,7 @@ def _end(look: Look) -> Iterator[RenderableType]:
     yield Text(f"{counted(len(review.lines), 'line')}, {look.unconfirmed} not confirmed, {owed} without an answer")
     yield Text("w writes the procedure; what is open stands in it as open. Not heard is not the same as not done.")
     if look.unused:
-        yield Text(f"{counted(len(look.unused), 'place')} in the text not used (n makes a line of one):")
+        yield Text(f"{counted(len(look.unused), 'place')} in the text not used ({letter('unused')} shows them all):")
     yield from unused_lines(look, most=_MOST_UNUSED)
 
 
@@ -237,17 +236,27 @@ def choices(look: Look, lines: Sequence[Reviewed]) -> Iterator[Text]:
 def show_keys(out: Console) -> None:
     """Every key with what it does."""
     table = Table(box=None, show_header=False, pad_edge=False)
-    for key, what in ALL_KEYS:
-        table.add_row(Text(key, style="bold"), Text(what))
+    for key in KEYS:
+        table.add_row(Text(" ".join((*key.shown, *key.typed)), style="bold"), Text(key.words))
     out.print(Group(Text("Keys", style="bold"), table))
 
 
-def _keys(stop: Stop) -> Iterator[str]:
-    if stop.rows and stop.name != PLAIN:
-        yield _ROW_KEYS
-        yield _FIELD_KEYS
-    yield _ALWAYS_KEYS
-    yield _END_KEYS
+def _keys(stop: Stop, width: int) -> Iterator[str]:
+    """The keys that count at a place, as many on a line as there is room for."""
+    own = _ROW_KEYS if stop.rows and stop.name != PLAIN else _UNUSED_KEYS if stop.spans and stop.name != UNUSED else ()
+    found: dict[str, str] = {}
+    for does, words in (part for line in (*own, *_ALWAYS_KEYS) for part in line):
+        found.setdefault(_SHOWN[does], words)
+    line = ""
+    for part in (f"{key} {words}" for key, words in found.items()):
+        if line and len(line) + len(part) + 3 > width:
+            yield line
+            line = ""
+        line += f"   {part}" if line else part
+    yield line
+
+
+_SHOWN: Final = {key.does: "1-4" if key.does == "answer" else key.keys[0] for key in KEYS}
 
 
 def show_reviews(out: Console, lines: Sequence[ReviewLine]) -> None:

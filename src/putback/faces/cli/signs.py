@@ -4,7 +4,7 @@ import codecs
 from collections.abc import Callable
 from typing import IO, Any, Final
 
-_LIKE: Final = str.maketrans("×·…–—─▸»○●≈“”’", 'x-~--->>o*~""\'')
+_LIKE: Final = str.maketrans("×·…–—─▸»○●≈“”’←→↑↓", 'x-~--->>o*~""\'<>^v')
 """A sign of ASCII that is most like another."""
 
 

@@ -24,7 +24,15 @@ from putback.faces.web.form import Form, read_form
 from putback.faces.web.guard import HEADER, refuse
 from putback.faces.web.multipart import SentFile, read_form_with_files
 from putback.faces.web.review_form import Steps, added, changed, pressed
-from putback.faces.web.review_view import anchor_of, anchors, change_view, next_anchor, review_view, unused_view
+from putback.faces.web.review_view import (
+    anchor_of,
+    anchor_of_step,
+    anchors,
+    change_view,
+    next_anchor,
+    review_view,
+    unused_view,
+)
 from putback.faces.web.setting import bay_of, page
 from putback.narrate.captions import LONGEST
 from putback.narrate.review.state import Reviewed
@@ -202,7 +210,7 @@ def _undone(request: Request, here: ReviewHere, form: Form) -> Response:
         form.wrong.append(("", str(after)))
         return _review(request, here, form)
     words = f"taken back: {done_words(undone, after.look.review, here.look.review)}"
-    at = anchor_of(after.look, undone.lines) or next_anchor(here.look, after.look, "")
+    at = anchor_of_step(after.look, undone) or next_anchor(here.look, after.look, "")
     return _answered(request, after, words, at)
 
 
@@ -251,8 +259,8 @@ def change_line(request: Request) -> Response:
         return found
     here, line = found
     form = read_form(request.state.body)
-    was = anchor_of(here.look, [line.key])
     steps = changed(form, here.look, line)
+    was = anchor_of(here.look, [line.key])
     after = _kept(request, here, form, steps)
     if not isinstance(after, ReviewHere):
         return after or _change(request, here, line, form)
@@ -292,8 +300,7 @@ def add_line(request: Request) -> Response:
     if not isinstance(after, ReviewHere):
         return after or _words(request, here, form)
     span = steps[0].span
-    behind = [start for start, _ in after.look.unused if span and start >= span[0]]
-    at = f"unused-{behind[0]}" if behind else next_anchor(here.look, after.look, "")
+    at = next_anchor(here.look, after.look, f"unused-{span[0]}" if span else "")
     return _answered(request, after, done_words(steps[0], after.look.review), at)
 
 

@@ -3,8 +3,9 @@
 A row is confirmed as it was seen: where it has changed meanwhile on another device, it is shown again first.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from hashlib import sha256
+from types import MappingProxyType
 from typing import Final
 
 from putback.core.operations import Verb
@@ -13,14 +14,17 @@ from putback.core.record.review_kinds import Act
 from putback.faces.web.form import Form
 from putback.narrate.review.acts import FIELDS, NOT_KNOWN
 from putback.narrate.review.look import Look, Open, Row
-from putback.narrate.review.moves import accepting, accepting_plain, answered, answering, torque_given
+from putback.narrate.review.moves import accepting, accepting_plain, answered, answering, dismissing, torque_given
 from putback.narrate.review.state import Reviewed
 from putback.narrate.review.step import LONGEST, Step, read_step
 from putback.narrate.review.words import answers_to
 
 Steps = tuple[Step, ...]
+_Button = Callable[[Form, Look, str], Steps]
+_Change = Callable[[Form, Look, Reviewed], Steps]
 
 CHANGED: Final = ("this row", "was changed meanwhile; look at it again")
+_MOST_SEEN: Final = 40_000
 _EMPTY: Final = ("this", "changes nothing; change something first")
 
 
@@ -34,25 +38,20 @@ def seen_words(rows: Iterable[Row]) -> str:
     return " ".join(f"{one.key}:{one.said.twin or 0}" for row in rows for one in row.lines)
 
 
+def spans_words(spans: Iterable[tuple[int, int]]) -> str:
+    """Stretches of the text as the page sends them."""
+    return " ".join(f"{start}-{end}" for start, end in spans)
+
+
 def pressed(form: Form, look: Look) -> Steps:
     """The steps of one button of the page of a review; none where something is wrong with it."""
     do, _, rest = form.text("do", "what is done", needed=True, most=60).partition(":")
-    found: Steps = ()
-    if do in ("accept", "plain"):
-        found = _accepted(form, look, plain=do == "plain")
-    elif do in (Act.DELETE, Act.FLIP):
-        found = (Step(act=Act(do), lines=_keys([rest])),)
-    elif do == Act.MERGE:
-        found = (Step(act=Act.MERGE, lines=_keys(rest.split("+"))),)
-    elif do == "high-voltage":
-        found = (Step(act=Act.HIGH_VOLTAGE, value=rest),)
-    elif do == "torques":
-        found = tuple(_torques(form, look))
-    elif do == "answer":
-        found = _answer(form, look, *rest.partition(":")[::2])
-    elif not form.wrong:
+    doing = _BUTTONS.get(do)
+    if doing is not None:
+        return _whole(form, doing(form, look, rest))
+    if not form.wrong:
         form.wrong.append(("the button", f"{do!r:.40} is not known here; load the page again"))
-    return _whole(form, found)
+    return ()
 
 
 def _whole(form: Form, steps: Steps) -> Steps:
@@ -69,13 +68,13 @@ def _keys(texts: Iterable[str]) -> tuple[int, ...]:
     return tuple(int(text) for text in texts if text.isascii() and text.isdecimal() and len(text) < 10)
 
 
-def _accepted(form: Form, look: Look, *, plain: bool) -> Steps:
-    seen = form.text("seen", "what was seen", needed=True, most=40_000)
-    if plain:
-        if seen_words(look.plain) != seen:
-            form.wrong.append(("these rows", "were changed meanwhile; look at them again"))
-            return ()
-        return accepting_plain(look)
+def _act(act: Act) -> _Button:
+    """An act on the lines whose keys the button names."""
+    return lambda _form, _look, rest: (Step(act=act, lines=_keys(rest.split("+"))),)
+
+
+def _accepted(form: Form, look: Look, _rest: str) -> Steps:
+    seen = form.text("seen", "what was seen", needed=True, most=_MOST_SEEN)
     row = next((row for row in look.rows if seen_words([row]) == seen), None)
     if row is None:
         form.wrong.append(CHANGED)
@@ -83,21 +82,53 @@ def _accepted(form: Form, look: Look, *, plain: bool) -> Steps:
     return accepting(row)
 
 
-def _answer(form: Form, look: Look, sign: str, which: str) -> Steps:
+def _accepted_together(form: Form, look: Look, _rest: str) -> Steps:
+    if seen_words(look.plain) != form.text("seen", "what was seen", needed=True, most=_MOST_SEEN):
+        form.wrong.append(("these rows", "were changed meanwhile; look at them again"))
+        return ()
+    return accepting_plain(look)
+
+
+def _dismissed(form: Form, look: Look, rest: str) -> Steps:
+    """Words that were not used, by where they start and end: nothing was done in them."""
+    span = next((one for one in look.unused if spans_words([one]) == rest), None)
+    if span is None:
+        form.wrong.append(("these words", "are not asked any more; look at the page again"))
+        return ()
+    return dismissing([span])
+
+
+def _dismissed_together(form: Form, look: Look, _rest: str) -> Steps:
+    if spans_words(look.unused) != form.text("seen", "what was seen", needed=True, most=_MOST_SEEN):
+        form.wrong.append(("these words", "were changed meanwhile; look at them again"))
+        return ()
+    return dismissing(look.unused)
+
+
+def _high_voltage(_form: Form, _look: Look, rest: str) -> Steps:
+    return (Step(act=Act.HIGH_VOLTAGE, value=rest),)
+
+
+def _answer(form: Form, look: Look, rest: str) -> Steps:
     """An answer by its number, to the question that the sign tells; the row must be as it was seen."""
+    sign, _, which = rest.partition(":")
     asked = next((one for one in look.questions if sign_of(one) == sign and one.answer is None), None)
     answers = answers_to(asked) if asked else ()
     if asked is None or which not in [str(n) for n, _ in enumerate(answers, start=1)]:
         form.wrong.append(("this question", "is not asked any more; look at its row again"))
         return ()
     row = None if asked.line is None else look.row_of(asked.line)
-    if row is not None and seen_words([row]) != form.text("seen", most=40_000):
+    if row is not None and seen_words([row]) != form.text("seen", most=_MOST_SEEN):
         form.wrong.append(CHANGED)
         return ()
     return answering(row, asked, answers[int(which) - 1])
 
 
-def _torques(form: Form, look: Look) -> Iterator[Step]:
+def _torques(form: Form, look: Look, _rest: str) -> Steps:
+    return tuple(_all_torques(form, look))
+
+
+def _all_torques(form: Form, look: Look) -> Iterator[Step]:
     """All torques that were given at once; those left empty stay asked, or are answered as not known."""
     shared = form.text("source", "the source", most=LONGEST)
     for asked in look.torques_needed():
@@ -121,33 +152,34 @@ def torque_of(form: Form, name: str, label: str) -> str:
     return value
 
 
+_BUTTONS: Final[Mapping[str, _Button]] = MappingProxyType(
+    {
+        "accept": _accepted,
+        "plain": _accepted_together,
+        "dismiss": _dismissed,
+        "dismiss-all": _dismissed_together,
+        "delete": _act(Act.DELETE),
+        "flip": _act(Act.FLIP),
+        "merge": _act(Act.MERGE),
+        "high-voltage": _high_voltage,
+        "torques": _torques,
+        "answer": _answer,
+    }
+)
+"""What each button of the page of a review does."""
+
+
 # the page of one line
 
 
 def changed(form: Form, look: Look, line: Reviewed) -> Steps:
     """The steps of one form of the page of a line."""
-    do = form.text("do", "what is done", needed=True, most=60)
-    lines = (line.key,)
-    found: Steps = ()
-    if do == Act.SET:
-        found = tuple(_fields(form, line))
-    elif do == Act.TWIN:
-        found = _twin(form, look, line)
-    elif do == Act.TORQUE:
-        found = _torque(form, look, line)
-    elif do == Act.SPLIT:
-        found = (Step(act=Act.SPLIT, lines=lines, into=_pieces(form)),)
-    elif do == Act.MERGE:
-        others = _keys([form.text("other", "the other line", needed=True)])
-        found = (Step(act=Act.MERGE, lines=(*lines, *others)),)
-    elif do == Act.RENAME:
-        name = form.text("name", "the new name", needed=True, most=LONGEST)
-        found = (Step(act=Act.RENAME, name=line.said.object, value=name or None),)
-    elif do == Act.FIRST:
-        found = (Step(act=Act.FIRST, lines=lines, others=_keys(form.many("first"))),)
-    elif do in (Act.DELETE, Act.FLIP):
-        found = (Step(act=Act(do), lines=lines),)
-    return _whole(form, found)
+    doing = _CHANGES.get(form.text("do", "what is done", needed=True, most=60))
+    return _whole(form, doing(form, look, line) if doing else ())
+
+
+def _set(form: Form, _look: Look, line: Reviewed) -> Steps:
+    return tuple(_fields(form, line))
 
 
 def _fields(form: Form, line: Reviewed) -> Iterator[Step]:
@@ -198,11 +230,49 @@ def tightened_by(look: Look, line: Reviewed) -> int | None:
     return found.key if found else None
 
 
+def _split(form: Form, _look: Look, line: Reviewed) -> Steps:
+    return (Step(act=Act.SPLIT, lines=(line.key,), into=_pieces(form)),)
+
+
 def _pieces(form: Form) -> tuple[str, ...]:
     pieces = tuple(piece for line in form.text("into", "the pieces").split("\n") if (piece := line.strip()))
     if len(pieces) < 2:
         form.wrong.append(("the pieces", "are fewer than two; write each on a line of its own"))
     return pieces
+
+
+def _merge(form: Form, _look: Look, line: Reviewed) -> Steps:
+    others = _keys([form.text("other", "the other line", needed=True)])
+    return (Step(act=Act.MERGE, lines=(line.key, *others)),)
+
+
+def _rename(form: Form, _look: Look, line: Reviewed) -> Steps:
+    name = form.text("name", "the new name", needed=True, most=LONGEST)
+    return (Step(act=Act.RENAME, name=line.said.object, value=name or None),)
+
+
+def _first(form: Form, _look: Look, line: Reviewed) -> Steps:
+    return (Step(act=Act.FIRST, lines=(line.key,), others=_keys(form.many("first"))),)
+
+
+def _act_of_line(act: Act) -> _Change:
+    return lambda _form, _look, line: (Step(act=act, lines=(line.key,)),)
+
+
+_CHANGES: Final[Mapping[str, _Change]] = MappingProxyType(
+    {
+        Act.SET: _set,
+        Act.TWIN: _twin,
+        Act.TORQUE: _torque,
+        Act.SPLIT: _split,
+        Act.MERGE: _merge,
+        Act.RENAME: _rename,
+        Act.FIRST: _first,
+        Act.DELETE: _act_of_line(Act.DELETE),
+        Act.FLIP: _act_of_line(Act.FLIP),
+    }
+)
+"""What each form of the page of a line does."""
 
 
 def added(form: Form) -> Steps:

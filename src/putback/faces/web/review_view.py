@@ -7,12 +7,12 @@ from typing import Any, Final
 from putback.bay.reviews import ReviewHere
 from putback.core.operations import ITEM_OFF, ON_THE_WAY_BACK, Verb
 from putback.core.record.review_kinds import Act
-from putback.faces.web.review_form import seen_words, sign_of, tightened_by
+from putback.faces.web.review_form import seen_words, sign_of, spans_words, tightened_by
 from putback.narrate.review.acts import apply
 from putback.narrate.review.look import Look, Open, Row, Stand
 from putback.narrate.review.state import Reviewed
 from putback.narrate.review.step import Step
-from putback.narrate.review.stops import TORQUES, Stop, next_stop, stops
+from putback.narrate.review.stops import TORQUES, UNUSED, Stop, next_stop, stops
 from putback.narrate.review.words import (
     Around,
     amount,
@@ -101,12 +101,15 @@ def review_view(here: ReviewHere, people: Mapping[str, str]) -> dict[str, Any]:
         "plain_seen": seen_words(plain),
         "looked_at": [row_view(row, look, people) for row in looked_at],
         "unused": [unused_view(look, span) for span in look.unused],
+        "unused_seen": spans_words(look.unused),
+        "dismissed": [unused_view(look, span) for span in look.dismissed],
         "torques": [(sign_of(one), _thing(look, one), one.text) for one in look.torques_needed()],
         "left": left(look),
         "figures": (
             ("left to look at", str(left(look))),
             ("lines confirmed", f"{lines - look.unconfirmed} of {lines}"),
             ("torques needed", str(len(look.torques_needed()))),
+            ("places with words not used", str(len(look.unused))),
         ),
         "misfits": [why for _, why in here.misfits],
         "last": last_words(here),
@@ -209,6 +212,13 @@ def anchor_of(look: Look, keys: Iterable[int]) -> str:
     """The place of the row in which one of these lines stands; empty where none does."""
     rows = (look.row_of(key) for key in keys)
     return next((f"row-{row.lines[0].key}" for row in rows if row is not None), "")
+
+
+def anchor_of_step(look: Look, step: Step) -> str:
+    """The place of what a step was done to: the row of its lines, words that were not used; empty where none is."""
+    words = (f"{UNUSED}-{start}" for start, _ in look.unused if start in step.spans)
+    other = "high-voltage" if step.act is Act.HIGH_VOLTAGE else ""
+    return anchor_of(look, step.lines) or next(words, other)
 
 
 # the page of one line

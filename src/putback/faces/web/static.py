@@ -20,7 +20,7 @@ SHELL = ("bay.html", "bay.css", "bay.js", "quick.js", "icon.svg")
 """All that the bay page loads, besides a job's own pack; `quick.js` only when its line is touched."""
 
 FILES: Mapping[str, str] = MappingProxyType(
-    dict.fromkeys(("bay.js", "quick.js", "sign.js", "review.js"), "text/javascript")
+    dict.fromkeys(("bay.js", "quick.js", "sign.js", "review.js", "ahead.js"), "text/javascript")
     | dict.fromkeys(("bay.css", "web.css", "page.css"), "text/css")
     | {"icon.svg": "image/svg+xml"}
 )

@@ -6,6 +6,7 @@ from typing import Any
 
 from jinja2 import DictLoader, Environment, StrictUndefined
 
+from putback.faces.keyboard import letter, on_page
 from putback.faces.web.words import when
 
 _TEMPLATES = (
@@ -49,6 +50,8 @@ def _surroundings() -> Environment:
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, loader=DictLoader(texts)
     )
     made.filters["when"] = when
+    made.globals["letter"] = letter
+    made.globals["keys_of_page"] = on_page
     return made
 
 

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, TWIN, Verb
+from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
 from putback.narrate.review.state import Answered, Review, Reviewed
@@ -19,9 +20,11 @@ from putback.narrate.said import Said
 FIELDS: Final = ("verb", "object", "count", "size", "kind", "pattern", "zone", "tool", "tray", "slackened")
 """What `set` may change; a torque has an act of its own, because it brings its source."""
 
-DONE, NOT_DONE, NOT_KNOWN = "done, not said", "not done", "not known"
+DONE, NOT_KNOWN = "done, not said", "not known"
 SAME, NOT_THE_SAME = "the same", "not the same"
-ANSWERS: Final = (DONE, NOT_DONE, NOT_KNOWN, SAME, NOT_THE_SAME)
+NEW_FITTED: Final = "a new one was fitted"
+ANSWERS: Final = (DONE, NOT_DONE, NOT_KNOWN, SAME, NOT_THE_SAME, NEW_FITTED, USED_AGAIN, BOTH_RIGHT)
+"""Every answer in words; of two numbers `right` says which."""
 
 OWED: Final = frozenset(
     {"never_put_back", "never_plugged_in", "loosened_never_tightened", "guard_left", "isolation_never_restored"}
@@ -29,6 +32,7 @@ OWED: Final = frozenset(
 """Kinds of questions that one more line of the way back answers."""
 
 _MOST_COUNTED: Final = 100_000
+_RIGHT: Final = re.compile(r"([1-9][0-9]{0,5}) is right", re.ASCII)
 _PIECE: Final = re.compile(r"\s*(?:(\d{1,5})\s*[x×]?\s+)?(.*\S)\s*")
 
 _Doing = Callable[[Review, Step, str], "Review | str"]
@@ -245,15 +249,38 @@ def _add(review: Review, step: Step, who: str) -> Review | str:
     return review.with_line(Reviewed(said=said, confirmed=who, by_hand=step.span is None))
 
 
+def right(number: int) -> str:
+    """The answer that one of two numbers is right.
+
+    >>> right(4)
+    '4 is right'
+    """
+    return f"{number} is right"
+
+
+def _dismiss(review: Review, step: Step, _who: str) -> Review | str:
+    """Nothing was done in words that gave no line."""
+    found = frozenset(zip(step.spans[::2], step.spans[1::2], strict=False))
+    if not found:
+        return "dismiss: no words are named"
+    if any(end > len(review.spoken.text) for _, end in found):
+        return "dismiss: its words are not in the text"
+    return replace(review, dismissed=review.dismissed | found)
+
+
 def _answer(review: Review, step: Step, who: str) -> Review | str:
-    if step.value not in ANSWERS or not step.kind or not step.text:
-        return f"answer: one of {', '.join(ANSWERS)}, with the kind and the words of the question"
+    value = step.value or ""
+    number = _RIGHT.fullmatch(value)
+    if not (value in ANSWERS or number) or not step.kind or not step.text:
+        return f"answer: one of {', '.join(ANSWERS)} or '4 is right', with the kind and the words of the question"
     line = step.lines[0] if step.lines else None
-    review = review.answering(Answered(kind=step.kind, line=line, text=step.text, answer=step.value, who=who))
+    review = review.answering(Answered(kind=step.kind, line=line, text=step.text, answer=value, who=who))
+    effect = _EFFECTS.get((step.kind, value))
     if line is None:
-        return review
-    effect = _EFFECTS.get((step.kind, step.value))
-    if effect is None and step.kind in OWED and step.value == DONE:
+        return effect(review, step, who) if effect and step.kind in _WITHOUT_LINE else review
+    if number and step.kind == "count_mismatch":
+        return _counted(review, step, who)
+    if effect is None and step.kind in OWED and value == DONE:
         effect = _with_way_back
     return effect(review, step, who) if effect else review
 
@@ -283,6 +310,25 @@ def _way_back(review: Review, line: Reviewed, verb: Verb) -> Said:
         end=length,
         twin=line.key,
     )
+
+
+def _counted(review: Review, step: Step, who: str) -> Review | str:
+    """The lines that said the other number say the right one."""
+    number = _RIGHT.fullmatch(step.value or "")
+    assert number is not None
+    lines = (review.line(key) for key in step.others)
+    new = (replace(one, said=replace(one.said, count=int(number[1])), confirmed=who) for one in lines if one)
+    return review.changed(new)
+
+
+def _with_new_part(review: Review, step: Step, who: str) -> Review | str:
+    """A part that was said to be used again was renewed: a line that a person wrote, if there is none of it."""
+    name = (step.text or "").partition(":")[0].strip()
+    if any(one.said.verb is Verb.RENEW and one.said.object.casefold() == name.casefold() for one in review.lines):
+        return review
+    length = len(review.spoken.text)
+    said = Said(n=review.next_key, verb=Verb.RENEW, object=name, start=length, end=length)
+    return review.with_line(Reviewed(said=said, confirmed=who, by_hand=True))
 
 
 def _taken_as_one(review: Review, step: Step, who: str) -> Review | str:
@@ -321,8 +367,14 @@ _OF_LINES: Final = frozenset(
     {Act.ACCEPT, Act.DELETE, Act.FLIP, Act.SET, Act.MERGE, Act.SPLIT, Act.TWIN, Act.TORQUE, Act.FIRST}
 )
 _EFFECTS: Final[Mapping[tuple[str, str], _Doing]] = MappingProxyType(
-    {("same_as", SAME): _taken_as_one, ("same_as", NOT_THE_SAME): _kept_apart}
+    {
+        ("same_as", SAME): _taken_as_one,
+        ("same_as", NOT_THE_SAME): _kept_apart,
+        ("consumable_reused", NEW_FITTED): _with_new_part,
+    }
 )
+_WITHOUT_LINE: Final = frozenset({"consumable_reused"})
+"""Kinds of questions of the whole job whose answer may make a line."""
 _DOING: Final[Mapping[Act, _Doing]] = MappingProxyType(
     {
         Act.ACCEPT: _accept,
@@ -336,6 +388,7 @@ _DOING: Final[Mapping[Act, _Doing]] = MappingProxyType(
         Act.TORQUE: _torque,
         Act.FIRST: _first,
         Act.ADD: _add,
+        Act.DISMISS: _dismiss,
         Act.ANSWER: _answer,
         Act.HIGH_VOLTAGE: _high_voltage,
         Act.UNDO: _not_here,

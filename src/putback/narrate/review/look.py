@@ -12,10 +12,11 @@ from putback.core.operations import ON_THE_WAY_BACK, Verb
 from putback.core.procedure import TWINNED, WITHOUT_TORQUE
 from putback.narrate.draft import of_operations
 from putback.narrate.questions import undone_by
+from putback.narrate.review.acts import OWED
 from putback.narrate.review.state import Answered, Review, Reviewed, question_key
+from putback.narrate.review.unused import by_sentence
 from putback.narrate.said import Said
 
-ALWAYS: Final = "always_asked"
 NO_TORQUE: Final = "no_torque"
 
 
@@ -70,12 +71,16 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """All that is to be seen of a review: rows with the most urgent first, questions, words that were not used."""
+    """All that is to be seen of a review: rows with the most urgent first, questions, words that were not used.
+
+    `dismissed` are words that were not used either, and a person said that nothing was done there.
+    """
 
     review: Review
     rows: tuple[Row, ...]
     questions: tuple[Open, ...]
     unused: tuple[tuple[int, int], ...]
+    dismissed: tuple[tuple[int, int], ...] = ()
 
     def row_of(self, key: int) -> Row | None:
         """The row in which a line stands; None where there is no such line."""
@@ -124,7 +129,16 @@ def look(review: Review) -> Look:
         _open(seen, asked.kind, asked.text, None if asked.operation is None else keys[asked.operation])
         for asked in draft.questions
     )
-    return Look(review=seen, rows=tuple(_rows(seen, asked)), questions=asked, unused=draft.unused)
+    begins = sorted(one.said.start for one in lines)
+    left = [span for span in draft.unused if not review.is_dismissed(*span)]
+    dismissed = [span for span in draft.unused if review.is_dismissed(*span)]
+    return Look(
+        review=seen,
+        rows=tuple(_rows(seen, asked)),
+        questions=asked,
+        unused=by_sentence(left, review.spoken.text, begins),
+        dismissed=by_sentence(dismissed, review.spoken.text, begins),
+    )
 
 
 def _numbered(one: Reviewed, places: Mapping[int, int]) -> Said:
@@ -183,7 +197,7 @@ def _stand(row: Row) -> Stand:
 
 def _heard_back(row: Row) -> bool:
     """Whether the way back of a row was heard, or a person has said what became of it."""
-    if any(one.answer is not None and one.kind not in (NO_TORQUE, ALWAYS) for one in row.questions):
+    if any(one.answer is not None and one.kind in OWED for one in row.questions):
         return True
     verbs = {one.said.verb for one in row.way_back}
     started = Verb.START in verbs and row.way_in is not None and row.way_in.said.kind in WITHOUT_TORQUE

@@ -3,6 +3,7 @@
 Every line has a key that it keeps, whatever is deleted, merged or split around it.
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -17,7 +18,9 @@ OLDEST: Final = 0
 """No line has this key."""
 
 QuestionKey: TypeAlias = tuple[str, int, str]
-"""Kind, key of the line or `OLDEST`, and the words where there is no line."""
+"""Kind, key of the line or `OLDEST`, and the words where there is no line, the numbers where numbers differ."""
+
+_TWO_NUMBERS: Final = re.compile(r": (\d+) (?:came|heard to come) off, (\d+) (?:heard to go|went) back[;:]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +61,10 @@ class Answered:
 
 @dataclass(frozen=True, kw_only=True)
 class Review:
-    """All that is known of a draft under review. `next_key` is the key of the next line that is made."""
+    """All that is known of a draft under review. `next_key` is the key of the next line that is made.
+
+    `dismissed` are stretches of the text of which a person said that nothing was done there.
+    """
 
     spoken: Spoken
     lines: tuple[Reviewed, ...]
@@ -66,6 +72,7 @@ class Review:
     high_voltage: bool | None = None
     answers: Mapping[QuestionKey, Answered] = field(default_factory=lambda: MappingProxyType({}))
     next_key: int = 1
+    dismissed: frozenset[tuple[int, int]] = frozenset()
 
     def line(self, key: int) -> Reviewed | None:
         """The line of a key; None where there is none any more."""
@@ -98,6 +105,10 @@ class Review:
         lines = (*self.lines[:at], line, *self.lines[at:])
         return replace(self, lines=lines, next_key=self.next_key + 1)
 
+    def is_dismissed(self, start: int, end: int) -> bool:
+        """Whether a person said that nothing was done in these words; more words than they saw are shown again."""
+        return any(first <= start and end <= last for first, last in self.dismissed)
+
     def answering(self, answer: Answered) -> "Review":
         """The same review with one more answer."""
         key = question_key(answer.kind, answer.line, answer.text)
@@ -121,8 +132,24 @@ def begun(
 
 
 def question_key(kind: str, line: int | None, text: str) -> QuestionKey:
-    """What tells a question from another: its kind and its line, or its words where it has no line."""
-    return (kind, line, "") if line is not None else (kind, OLDEST, text)
+    """What tells a question from another: its kind and its line, or its words where it has no line.
+
+    Where two numbers differ they count too: an answer is to these numbers and to no others.
+    """
+    if line is None:
+        return (kind, OLDEST, text)
+    numbers = two_numbers(text) if kind == "count_mismatch" else None
+    return (kind, line, f"{numbers[0]} {numbers[1]}" if numbers else "")
+
+
+def two_numbers(text: str) -> tuple[int, int] | None:
+    """How many came off and how many went back, as a question of kind `count_mismatch` says.
+
+    >>> two_numbers("tray bolts: 4 came off, 3 heard to go back; where are the others?")
+    (4, 3)
+    """
+    found = _TWO_NUMBERS.search(text)
+    return (int(found[1]), int(found[2])) if found else None
 
 
 def _forgetting(one: Reviewed, gone: frozenset[int]) -> Reviewed:

@@ -6,6 +6,7 @@ which may pair otherwise, cannot change what was confirmed.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from operator import gt
 from typing import Any, Final
 
 from putback.core.record.review_kinds import Act
@@ -32,6 +33,7 @@ class Step:
         name: the name that is changed, or the thing of a line that is added.
         into: the names of the pieces that a line is split into.
         span: the words that an added line stands on.
+        spans: for `dismiss`, where each stretch starts and ends, one after the other.
         source: where a torque comes from.
         kind: the kind of a question.
         text: the words of a question.
@@ -48,6 +50,7 @@ class Step:
     name: str | None = None
     into: tuple[str, ...] = ()
     span: tuple[int, int] | None = None
+    spans: tuple[int, ...] = ()
     source: str | None = None
     kind: str | None = None
     text: str | None = None
@@ -67,7 +70,7 @@ class Step:
         return found
 
 
-_NUMBERS_OF: Final = ("lines", "twins", "others", "span")
+_NUMBERS_OF: Final = ("lines", "twins", "others", "span", "spans")
 _TEXTS: Final = ("field", "value", "name", "source", "kind", "text", "step")
 
 
@@ -77,8 +80,8 @@ def read_step(body: Mapping[str, Any]) -> Step | tuple[str, ...]:
     >>> read_step({"act": "delete", "lines": [3]}).lines
     (3,)
     >>> read_step({"act": "eat", "lines": "all"})
-    ("act: 'eat' is not known; accept, delete, flip, set, merge, split, twin, rename, torque, first, add, answer, \
-high voltage or undo", 'lines: it is no list of whole numbers')
+    ("act: 'eat' is not known; accept, delete, flip, set, merge, split, twin, rename, torque, first, add, dismiss, \
+answer, high voltage or undo", 'lines: it is no list of whole numbers')
     """
     wrong = tuple(_wrong(body))
     if wrong:
@@ -91,6 +94,7 @@ high voltage or undo", 'lines: it is no list of whole numbers')
         twins=numbers["twins"],
         others=numbers["others"],
         span=(span[0], span[1]) if span else None,
+        spans=numbers["spans"],
         other=body.get("other"),
         into=tuple(body.get("into") or ()),
         field=body.get("field"),
@@ -116,6 +120,9 @@ def _wrong(body: Mapping[str, Any]) -> Iterator[str]:
     span = body.get("span")
     if _are_numbers(span) and span and (len(span) != 2 or span[0] > span[1]):
         yield "span: it is no [start, end]"
+    spans = body.get("spans")
+    if _are_numbers(spans) and spans and (len(spans) % 2 or any(map(gt, spans[::2], spans[1::2]))):
+        yield "spans: it is no [start, end, start, end and so on]"
     if body.get("other") is not None and not _is_number(body["other"]):
         yield "other: it is no whole number"
     into = body.get("into")

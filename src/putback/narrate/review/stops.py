@@ -9,17 +9,22 @@ from putback.narrate.review.words import is_looked_at, without_line
 
 HIGH_VOLTAGE: Final = "high voltage"
 PLAIN: Final = "plain"
+UNUSED: Final = "unused"
 TORQUES: Final = "torques"
 WRITE: Final = "write"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """A place of a review. `rows` and `questions` are what is seen there; a row of its own is the only one."""
+    """A place of a review. `rows` and `questions` are what is seen there; a row of its own is the only one.
+
+    `spans` are words that were not used: one stretch at a place of its own, all of them at `UNUSED`.
+    """
 
     name: str
     rows: tuple[Row, ...] = ()
     questions: tuple[Open, ...] = ()
+    spans: tuple[tuple[int, int], ...] = ()
 
 
 def stops(look: Look) -> tuple[Stop, ...]:
@@ -31,9 +36,20 @@ def stops(look: Look) -> tuple[Stop, ...]:
         *(Stop(name=f"asked {one.kind} {one.text}", questions=(one,)) for one in without_line(look)),
         *(_of_row(row) for row in look.rows if _name(row) not in apart and not is_looked_at(row)),
         *([Stop(name=PLAIN, rows=plain)] if plain else ()),
+        *(Stop(name=f"{UNUSED} {span[0]}", spans=(span,)) for span in look.unused),
         *([Stop(name=TORQUES, questions=needed)] if needed else ()),
         Stop(name=WRITE),
     )
+
+
+def visited(look: Look, name: str) -> Stop | None:
+    """A place that a person went to by its key, whether something is left to do there or not."""
+    if name == HIGH_VOLTAGE:
+        return Stop(name=name)
+    if name == UNUSED:
+        return Stop(name=name, spans=look.unused) if look.unused else None
+    row = stop_of_line(look, int(name[4:])) if name.startswith("row ") else None
+    return row if row is not None and row.name == name else None
 
 
 def stop_of_line(look: Look, key: int) -> Stop | None:

@@ -1,22 +1,28 @@
 """One idea: page and terminal say the same of a review: the sentence, its time, an amount, what a step did."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN
 from putback.core.record.review_kinds import Act
-from putback.narrate.review.acts import DONE, NOT_DONE, NOT_KNOWN, NOT_THE_SAME, SAME
+from putback.narrate.review.acts import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME, right
 from putback.narrate.review.look import NO_TORQUE, Look, Open, Row
-from putback.narrate.review.state import Review
+from putback.narrate.review.state import Review, two_numbers
 from putback.narrate.review.step import Step
+from putback.narrate.review.unused import SENTENCE_ENDS
 from putback.narrate.said import Said
 
 MOST_AROUND: Final = 90
 """So many signs of a sentence stand on each side of the words that are meant; captions often have no full stop."""
 
-_ENDS: Final = re.compile(r"[.!?](?=\s)|\n\s*\n")
+_MOST_SAID: Final = 40
+
+_ANSWERS: Final = MappingProxyType(
+    {"same_as": (SAME, NOT_THE_SAME, NOT_KNOWN), "consumable_reused": (NEW_FITTED, USED_AGAIN, NOT_KNOWN)}
+)
+"""Answers of kinds that have their own; the third is always that nobody knows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,9 +40,9 @@ def around(text: str, start: int, end: int) -> Around:
     >>> around("First. Take two nuts off and the cover. Next", 7, 20)
     Around(before='', words='Take two nuts', after='off and the cover.')
     """
-    ends = [match.end() for match in _ENDS.finditer(text, max(0, start - 4 * MOST_AROUND), start)]
+    ends = [match.end() for match in SENTENCE_ENDS.finditer(text, max(0, start - 4 * MOST_AROUND), start)]
     begins = ends[-1] if ends else max(0, start - 4 * MOST_AROUND)
-    stop = _ENDS.search(text, end)
+    stop = SENTENCE_ENDS.search(text, end)
     ends_at = stop.end() if stop else len(text)
     return Around(
         before=_last_words(_one_line(text[begins:start])),
@@ -82,9 +88,10 @@ def answers_to(question: Open) -> tuple[str, ...]:
     """The answers that a question takes, in the order of their keys; torques are asked together and have none."""
     if question.kind == NO_TORQUE:
         return ()
-    if question.kind == "same_as":
-        return (SAME, NOT_THE_SAME, NOT_KNOWN)
-    return (DONE, NOT_DONE, NOT_KNOWN)
+    numbers = two_numbers(question.text) if question.kind == "count_mismatch" else None
+    if numbers:
+        return (right(numbers[0]), right(numbers[1]), NOT_KNOWN, BOTH_RIGHT)
+    return _ANSWERS.get(question.kind, (DONE, NOT_DONE, NOT_KNOWN))
 
 
 def is_looked_at(row: Row) -> bool:
@@ -110,8 +117,17 @@ def done_words(step: Step, *reviews: Review) -> str:
     >>> done_words(Step(act=Act.HIGH_VOLTAGE, value="no"))
     'high voltage: no'
     """
+    if step.act is Act.DISMISS:
+        return f"nothing was done in {_words_of(step.spans, reviews)}"
     says = _DONE[step.act].format(step=step)
     return f"{_names(step.lines, reviews)}: {says}" if step.lines and step.act is not Act.ANSWER else says
+
+
+def _words_of(spans: Sequence[int], reviews: Sequence[Review]) -> str:
+    if len(spans) != 2 or not reviews:
+        return f"{len(spans) // 2} places"
+    words = _one_line(reviews[0].spoken.text[spans[0] : spans[1]])
+    return f"“{words if len(words) <= _MOST_SAID else f'{words[: _MOST_SAID - 1]}…'}”"
 
 
 def _names(keys: Sequence[int], reviews: Sequence[Review]) -> str:

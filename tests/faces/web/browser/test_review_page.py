@@ -15,6 +15,7 @@ from putback.adapters.procedure_file import read_procedure_text
 from putback.bay.reviews import ReviewHere, review_here, take_narration
 from putback.core.finding import Finding, faults
 from putback.core.record.review_kinds import Act
+from putback.faces.keyboard import on_page
 from putback.narrate.review.words import is_looked_at, without_line
 
 SAID = (
@@ -46,6 +47,16 @@ class Reviewing:
         steps = len(self.here.steps)
         self.looked_at()
         self.press(*keys)
+        self.shown(more_than=steps)
+
+    def does_together(self, key: str) -> None:
+        """A key goes to what is done together, and does it there: at once, where all of it is in view already."""
+        steps = len(self.here.steps)
+        self.looked_at()
+        self.press(key)
+        self.page.wait_for_timeout(200)
+        if len(self.here.steps) == steps:
+            self.press(key)
         self.shown(more_than=steps)
 
     def looked_at(self) -> None:
@@ -80,6 +91,22 @@ class Reviewing:
 @pytest.fixture
 def reviewing(browser: Browser, workshop: Workshop) -> Iterator[Reviewing]:
     context = browser.new_context(viewport={"width": 1280, "height": 900})
+    yield begun(context.new_page(), workshop, SAID.encode(), "notes.txt")
+    context.close()
+
+
+SLOWLY = """
+const at_once = window.fetch;
+window.fetch = async (...all) => { await new Promise((done) => setTimeout(done, 250)); return at_once(...all); };
+"""
+"""Every answer of the server takes a quarter of a second more."""
+
+
+@pytest.fixture
+def far(browser: Browser, workshop: Workshop) -> Iterator[Reviewing]:
+    """A review over a slow line."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    context.add_init_script(SLOWLY)
     yield begun(context.new_page(), workshop, SAID.encode(), "notes.txt")
     context.close()
 
@@ -161,8 +188,9 @@ def test_a_whole_review_by_the_usual_keys(browser: Browser, workshop: Workshop) 
             reviewing.does("1" if asked else "Enter")
         elif look.plain:
             page.wait_for_function("() => document.activeElement.closest('#plain')")
-            reviewing.press("A")
-            reviewing.does("A")
+            reviewing.does_together("A")
+        elif look.unused:
+            reviewing.does_together("X")
         else:
             break
     expect(page.locator("#now")).to_contain_text("0 left")
@@ -200,6 +228,176 @@ def test_a_whole_review_by_the_usual_keys(browser: Browser, workshop: Workshop) 
     assert read.procedure.unanswered() != ()
     page.goto(f"{reviewing.shop.address}/narrations/{reviewing.review}/published")
     assert "Draft" not in page.inner_text("body")
+
+
+def acts(reviewing: Reviewing) -> list[tuple[str, str | None]]:
+    """What is kept, in its order."""
+    return [(str(one.step.act), one.step.value) for one in reviewing.here.steps]
+
+
+def test_keys_that_are_pressed_ahead_are_all_kept_in_their_order(far: Reviewing) -> None:
+    """Pressed without waiting for anything: high voltage, an answer and its undo, a field, a row, an answer."""
+    far.press("H")
+    for key in ("2", "H", "1", "u", "u"):
+        far.press(key)
+    assert "wait" in far.page.inner_text("#ahead")
+    far.page.wait_for_function("() => !document.querySelector('#ahead').textContent", timeout=20_000)
+    for _ in range(200):
+        if len(far.here.steps) == 4:
+            break
+        far.page.wait_for_timeout(25)
+    assert acts(far)[:2] == [("high voltage", "no"), ("high voltage", "yes")]
+    assert [act for act, _ in acts(far)] == ["high voltage", "high voltage", "undo", "undo"]
+    assert far.here.standing == ()
+
+
+def test_what_is_typed_ahead_goes_into_the_sheet_that_it_opened(far: Reviewing) -> None:
+    """Pressed while the sheet is still on its way, a figure is no answer and a letter no other key."""
+    far.go_to_verb("undo")
+    for key in ("c", "1", "2", "Backspace", "1", "Enter", "z", "M", "8", "Enter", "v", *"rem", "Enter"):
+        far.press(key)
+    far.page.wait_for_timeout(300)
+    settled(far, 3)
+    line = next(one for one in far.here.look.review.lines if one.said.object.startswith("bracket"))
+    assert [(one.step.field, one.step.value) for one in far.here.steps] == [
+        ("count", "11"),
+        ("size", "M8"),
+        ("verb", "remove"),
+    ]
+    assert (line.said.count, line.said.size, str(line.said.verb)) == (11, "M8", "remove")
+
+
+def settled(reviewing: Reviewing, steps: int) -> None:
+    """Wait until so many steps are kept and no key waits."""
+    for _ in range(400):
+        if len(reviewing.here.steps) >= steps and not reviewing.page.inner_text("#ahead"):
+            break
+        reviewing.page.wait_for_timeout(25)
+    reviewing.page.wait_for_timeout(600)
+    assert len(reviewing.here.steps) == steps, reviewing.page.inner_text("#now")
+
+
+def test_a_whole_row_of_confirmations_is_pressed_without_waiting(far: Reviewing) -> None:
+    """High voltage, two questions of the whole job, one of a row, which confirms it: none is lost or done twice."""
+    far.press("H", "2", "1", "1", "1")
+    settled(far, 5)
+    kept = [one.step for one in far.here.steps]
+    assert [str(step.act) for step in kept] == ["high voltage", "answer", "answer", "answer", "accept"]
+    assert len({step.text for step in kept if step.act is Act.ANSWER}) == 3
+    confirmed = [key for step in kept if step.act is Act.ACCEPT for key in step.lines]
+    assert len(set(confirmed)) == len(confirmed)
+
+
+def test_where_something_is_wrong_the_keys_behind_it_are_left_and_told(far: Reviewing) -> None:
+    far.go_to_verb("undo")
+    for key in ("c", "m", "a", "n", "y", "Enter", "x", "x", "u"):
+        far.press(key)
+    expect(far.page.locator("#sheet [role=alert]")).to_contain_text("is not a number")
+    expect(far.page.locator("#now")).to_contain_text("3 pressed after it were left")
+    assert far.here.steps == ()
+    assert far.page.locator("#sheet #count").input_value() == "many"
+
+
+def test_a_key_that_is_held_down_confirms_once(far: Reviewing) -> None:
+    far.go_to_verb("unplug")
+    far.page.keyboard.down("Enter")
+    for _ in range(4):
+        far.page.keyboard.down("Enter")
+    far.page.keyboard.up("Enter")
+    settled(far, 1)
+
+
+def test_a_click_while_another_is_kept_waits_too(far: Reviewing) -> None:
+    far.press("H", "2")
+    far.page.locator("#torques input[type=checkbox]").check()
+    far.page.locator("#torques button").click()
+    settled(far, 2)
+    assert [act for act, _ in acts(far)] == ["high voltage", "answer"]
+
+
+def test_words_in_which_nothing_was_done_go_by_key_and_by_button(browser: Browser, workshop: Workshop) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    said = f"{SAID} Remember the 13 mm bracket. That is the 8 mm spacer. Then the 6 mm sleeve."
+    reviewing = begun(context.new_page(), workshop, said.encode(), "grey.txt")
+    page = reviewing.page
+    first, second, _ = (start for start, _ in reviewing.here.look.unused)
+    page.locator(f"#unused-{first}").focus()
+    reviewing.does("x")
+    expect(page.locator(f"#unused-{second}:focus")).to_have_count(1)
+    expect(page.locator("#now")).to_contain_text("nothing was done in “Remember the 13 mm bracket”")
+    reviewing.does("u")
+    expect(page.locator(f"#unused-{first}:focus")).to_have_count(1)
+    reviewing.looked_at()
+    page.locator(f"#unused-{first} button").click()
+    reviewing.shown(more_than=2)
+    reviewing.sheet("n")
+    page.keyboard.type("renew")
+    page.keyboard.press("Tab")
+    page.keyboard.type("spacer")
+    reviewing.does("Enter")
+    page.keyboard.press("g")
+    page.keyboard.type("unplug")
+    page.keyboard.press("Enter")
+    reviewing.does_together("X")
+    assert reviewing.here.look.unused == ()
+    kept = [str(one.step.act) for one in reviewing.here.steps]
+    assert kept == ["dismiss", "undo", "dismiss", "add", "dismiss"]
+    page.locator("#unused summary").click()
+    assert "13 mm bracket" in page.locator("#unused details").inner_text()
+    context.close()
+
+
+def test_a_line_is_gone_to_by_words_of_it_and_every_row_is_listed(reviewing: Reviewing) -> None:
+    page = reviewing.page
+    lines = reviewing.here.look.review.lines
+    fitted = next(one for one in lines if str(one.said.verb) == "fit")
+    page.keyboard.press("g")
+    page.keyboard.type("fit bracket")
+    page.keyboard.press("Enter")
+    expect(page.locator(f"[data-line='{fitted.key}']:focus")).to_have_count(1)
+    page.keyboard.press("h")
+    expect(
+        page.locator(
+            f"[data-line='{fitted.said.twin or next(o.key for o in lines if o.said.verb == 'remove')}']:focus"
+        )
+    ).to_have_count(1)
+    page.keyboard.press("L")
+    expect(page.locator("#now")).to_contain_text("all rows are shown")
+    page.keyboard.press("H")
+    reviewing.does("2")
+    page.keyboard.press("H")
+    reviewing.does("1")
+    assert reviewing.here.look.review.high_voltage is True
+
+
+def test_enter_goes_on_where_nothing_is_left_to_confirm(reviewing: Reviewing) -> None:
+    """From a confirmed row it goes on; where its question is left it says so; among plain rows it confirms them."""
+    page = reviewing.page
+    reviewing.go_to_verb("unplug")
+    reviewing.does("Enter")
+    reviewing.go_to_verb("unplug")
+    page.keyboard.press("Enter")
+    expect(page.locator("#now")).to_contain_text("what is left is its question")
+    reviewing.go_to_verb("inspect")
+    page.keyboard.press("Enter")
+    page.wait_for_timeout(100)
+    if not page.locator("#looked-at").count():
+        page.keyboard.press("Enter")
+    expect(page.locator("#looked-at")).to_have_count(1)
+    reviewing.go_to_verb("inspect")
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-stop]:focus")).to_have_count(1)
+
+
+def test_the_page_has_a_function_for_every_key_of_the_table(browser: Browser, workshop: Workshop) -> None:
+    context = browser.new_context()
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    begun(page, workshop, SAID.encode(), "notes.txt")
+    assert page.locator("#keys [data-does]").count() == len(list(on_page()))
+    assert wrong == []
+    context.close()
 
 
 def test_what_is_wrong_stays_in_the_sheet_with_what_was_typed(reviewing: Reviewing) -> None:

@@ -1,13 +1,15 @@
 // One idea: every key presses a button that the page has anyway; the answer brings the page's main part anew.
 
+import { during, inTurn, repeats, tell } from "./ahead.js";
+
 const LETTERS_KEPT = "putback one letter";
 const $ = (selector, within = document) => within.querySelector(selector);
 const all = (selector, within = document) => [...within.querySelectorAll(selector)];
 const sheet = $("#sheet"), status = $("#now"), letters = $(".one-letter input");
-let here = "", merging, busy;
+let here = "", merging, looked;
 
 const review = () => $("#review");
-const rows = () => all(".row, #unused li, #torques, #write", review()).filter((one) => one.checkVisibility());
+const rows = () => all(".row, #unused > ol > li, #torques, #write", review()).filter((one) => one.checkVisibility());
 const row = () => document.getElementById(here);
 const line = () => document.activeElement.closest(".line-said") ?? $(".line-said", row() ?? review());
 const say = (words) => { status.textContent = words; };
@@ -15,6 +17,7 @@ const say = (words) => { status.textContent = words; };
 function mark(place) {
   if (!place) return;
   here = place.id;
+  looked = undefined;
   for (const one of all(".here", review())) one.classList.remove("here");
   place.classList.add("here");
 }
@@ -34,40 +37,45 @@ function step(by) {
 
 function side(by) {
   const there = all(".line-said", row()), at = there.indexOf(document.activeElement.closest(".line-said"));
-  there[Math.min(there.length - 1, Math.max(0, at + by))]?.focus();
+  there.at(((at < 0 ? -Math.min(by, 0) : at) + by + there.length) % there.length)?.focus();
 }
 
-// The page as the server answers it. What was typed stays in a sheet as long as something is wrong with it.
+tell((waits, left) => {
+  $("#ahead").textContent = waits ? `${waits} ${waits === 1 ? "key waits" : "keys wait"}` : "";
+  if (left) say(`${status.textContent}. ${left} pressed after it ${left === 1 ? "was" : "were"} left`);
+});
+
+// The page as the server answers it, and whether all is well with it. What is wrong stays in its sheet as it was typed.
 async function take(answer, from) {
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const wrong = $("#wrong", page)?.textContent.trim() || (answer.ok ? "" : $("main", page).textContent.trim());
   if (wrong && sheet.open) {
     $("#wrong", sheet)?.replaceChildren(...($("#wrong", page)?.childNodes ?? [wrong]));
-    return $("#wrong", sheet)?.scrollIntoView();
+    $("#wrong", sheet)?.scrollIntoView();
+    return false;
   }
   const next = $("#review", page);
-  if (!next) return say(wrong);
+  if (!next) say(wrong);
+  if (!next) return false;
   const open = $("#looked-at details")?.open;
-  sheet.close();
+  await shut();
   review().replaceWith(document.adoptNode(next));
   if (open) $("#looked-at details")?.setAttribute("open", "");
   say(wrong || `${next.dataset.said}, ${$("#now", page).textContent.match(/\d+ left$/)}`);
   go(document.getElementById(next.dataset.at || from) ?? rows()[0]);
+  return !wrong;
 }
 
-async function send(form, button) {
-  if (busy) return;
-  busy = true;
+const send = (form, button) => inTurn(() => during(async () => {
   const body = new URLSearchParams(new FormData(form, button));
   try {
     const answer = await fetch(form.action, { method: "POST", body, headers: { "x-putback": "1" } });
-    await take(answer, here);
+    return await take(answer, here);
   } catch {
     say("No word from the server: nothing was kept by this key; try again");
-  } finally {
-    busy = false;
+    return false;
   }
-}
+}));
 
 // What a form sends besides the page itself leaves it as any form does: who looks, a job that is opened.
 const leaves = (form, button) => form.action.includes("/who") || button?.value === "job";
@@ -76,13 +84,14 @@ addEventListener("submit", (event) => {
   const { target, submitter } = event;
   if (leaves(target, submitter)) return;
   event.preventDefault();
+  if ("go" in target.dataset) return gone(target);
   const place = target.closest(".row, [data-stop]");
   if (place && !sheet.contains(target)) mark(place);
   send(target, submitter);
 });
 
 addEventListener("focusin", ({ target }) => {
-  if (!sheet.contains(target)) mark(target.closest("#review .row, #unused li, #torques, #write"));
+  if (!sheet.contains(target)) mark(target.closest("#review .row, #unused > ol > li, #torques, #write"));
 });
 
 function press(selector, within = row()) {
@@ -92,30 +101,76 @@ function press(selector, within = row()) {
 }
 
 // A page of its own opens as a sheet over this one, at the field that the key means.
-async function open(href, key) {
-  const page = new DOMParser().parseFromString(await (await fetch(href)).text(), "text/html");
-  const change = $("#change", page);
-  if (!change) return say($("main", page).textContent.trim());
+const open = (href, does) => inTurn(() => during(async () => {
+  try {
+    const page = new DOMParser().parseFromString(await (await fetch(href)).text(), "text/html");
+    const change = $("#change", page);
+    if (!change) say($("main", page).textContent.trim());
+    if (change) show(document.adoptNode(change), does);
+    return Boolean(change);
+  } catch {
+    say("No word from the server; try again");
+    return false;
+  }
+}));
+
+// A sheet is shut when its focus has gone back; what is pressed before waits.
+const shut = () => new Promise((done) => {
+  if (!sheet.open) return done();
+  sheet.addEventListener("close", () => done(), { once: true });
+  sheet.close();
+});
+
+function show(change, does) {
   const close = Object.assign(document.createElement("button"), { type: "button", textContent: "Leave (Esc)" });
   close.addEventListener("click", () => sheet.close());
   const foot = document.createElement("div");
   foot.className = "fields";
   foot.append(close);
-  sheet.replaceChildren(document.adoptNode(change), foot);
+  sheet.replaceChildren(change, foot);
   for (const one of all(".filter", sheet)) one.hidden = false;
   sheet.showModal();
-  const field = $(FIELDS[key] ?? `[data-key="${key}"]`, sheet) ?? $("select, input", sheet);
+  const field = $(FIELDS[does] ?? `[data-does="${does}"]`, sheet) ?? $("select, input", sheet);
   field.focus();
   field.scrollIntoView({ block: "center" });
   field.select?.();
 }
 
-const FIELDS = { t: "#twin-filter", b: "#first-filter" };
+const FIELDS = { twin: "#twin-filter", before: "#first-filter" };
 
-function change(key) {
-  const link = $("a", line() ?? row());
-  if (link) open(link.href, key);
+function change(does) {
+  const link = $("a", line() ?? row() ?? review());
+  if (line() && link) open(link.href, does);
+  else say("there is no line here");
 }
+
+// A line is gone to by words of it: the same list that shortens as it is typed.
+function find() {
+  const form = document.createElement("form"), list = document.createElement("fieldset");
+  list.className = "choices";
+  list.innerHTML = `<legend>Go to a line</legend>
+<p><label for="go-filter">its number, or words of it</label><input id="go-filter" autocomplete="off" data-filter></p>`;
+  for (const one of all("[data-line]", review())) {
+    const pick = document.createElement("label"), radio = document.createElement("input");
+    Object.assign(radio, { type: "radio", name: "line", value: one.dataset.line });
+    pick.className = "pick";
+    pick.append(radio, ` ${$(".what", one).firstElementChild.textContent} ${one.getAttribute("aria-label")}`);
+    list.append(pick);
+  }
+  const button = Object.assign(document.createElement("button"), { textContent: "Go there" });
+  form.className = "fields";
+  form.dataset.go = "";
+  form.append(list, button);
+  show(form, "go");
+}
+
+const gone = (form) => inTurn(() => during(async () => {
+  const there = $(`[data-line="${new FormData(form).get("line")}"]`, review());
+  if (there) mark(there.closest(".row"));
+  await shut();
+  there?.focus();
+  return true;
+}));
 
 // The list shortens as it is typed; the arrow goes into it, and Enter takes the first that is left.
 sheet.addEventListener("input", ({ target }) => {
@@ -149,27 +204,33 @@ function merge() {
   const mine = line()?.dataset.line, first = merging;
   if (!mine) return;
   merging = first ? undefined : mine;
-  if (!first) return say(`merge ${line().getAttribute("aria-label")} with: go to the other line and press m`);
+  if (!first) {
+    return say(`merge ${line().getAttribute("aria-label")} with: go to the other line and press ${KEY_OF.merge}`);
+  }
   if (first === mine) return say("merge: left");
+  sendWords(`merge:${first}+${mine}`);
+}
+
+function sendWords(words) {
   const form = Object.assign(document.createElement("form"), { action: location.pathname + location.search });
   const add = (name, value) => form.append(Object.assign(document.createElement("input"), { name, value }));
-  add("do", `merge:${first}+${mine}`);
+  add("do", words);
   add("at", here);
   send(form);
 }
 
-// What is plain is looked over before it is confirmed: the key goes there first.
-function plain() {
-  const place = $("#plain"), button = place && $("button[value=plain]", place);
-  if (!button) return say("nothing is plain and open");
-  const { top, bottom } = button.getBoundingClientRect();
-  if (document.activeElement === button || place.contains(document.activeElement) && top > 0 && bottom < innerHeight) {
-    return button.click();
-  }
+// What is done to many is looked over before: the key goes there first.
+function together(selector, does, none) {
+  const place = $(selector), button = place && $(`.all button`, place);
+  if (!button) return say(none);
+  const { top, bottom } = button.getBoundingClientRect(), there = place.contains(document.activeElement);
+  if (there && (looked === place || top > 0 && bottom < innerHeight)) return button.click();
   go(place);
-  say(`look these over, then press A at the button below`);
-  button.focus();
+  looked = place;
+  say(`look these over, then press ${KEY_OF[does]} again`);
 }
+const plain = () => together("#plain", "plain", "nothing is plain and open");
+const dismiss = () => together("#unused", "unused", "no words are left that were not used");
 
 function torques() {
   const field = $("#torques input:not([type=hidden])");
@@ -177,34 +238,50 @@ function torques() {
   field?.scrollIntoView({ block: "center" });
 }
 
-const unused = () => $("a", document.activeElement.closest("#unused li") ?? $(".new"));
-const KEYS = {
-  j: () => step(1), k: () => step(-1), ArrowDown: () => step(1), ArrowUp: () => step(-1),
-  l: () => side(1), h: () => side(-1), ArrowRight: () => side(1), ArrowLeft: () => side(-1),
-  Enter: () => press("button[value=accept]") || here === "plain" && plain(),
-  a: () => press("button[value=accept]"),
-  x: () => change_now("delete"), f: () => change_now("flip"),
-  m: merge, n: () => open(unused().href, "n"),
-  A: plain, T: torques, w: () => press("button", $("#write")), u: () => press("button", $(".bar")),
-  1: () => answer(1), 2: () => answer(2), 3: () => answer(3),
-  "?": () => { $("#keys").open = !$("#keys").open; $("#keys summary").focus(); },
-  Escape: () => { if (merging) say("merge: left"); merging = undefined; },
+const unused = () => row()?.closest("#unused") && row();
+function confirm() {
+  if (press("button[value=accept]")) return;
+  if (row()?.closest("#plain")) return plain();
+  if (here === "unused") return dismiss();
+  if ($(".ask:not(.settled) button", row() ?? review())) return say("it is confirmed; what is left is its question");
+  const open = all("[data-stop], #unused > ol > li", review());
+  go(open.find((one) => row()?.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING) ?? open[0]);
+}
+// What the table of keys names, each as the page does it.
+const DOES = {
+  next: () => step(1), back: () => step(-1), "line before": () => side(-1), "line after": () => side(1),
+  go: find, list: () => $("#looked-at .row") ? go($("#looked-at .row")) : say("all rows are shown"),
+  confirm,
+  answer, delete: () => unused() ? press("button[value^=dismiss]", unused()) : change_now("delete"),
+  flip: () => change_now("flip"), merge, new: () => open($("a", unused() || $(".new")).href, "new"),
+  plain, unused: dismiss, torques, "high voltage": () => go($("#high-voltage")),
+  write: () => press("button", $("#write")), undo: () => press("button", $(".bar")),
+  keys: () => { $("#keys").open = !$("#keys").open; $("#keys summary").focus(); },
 };
-for (const key of "stbrvoczq") KEYS[key] = () => change(key);
+for (const does of ["verb", "object", "count", "size", "torque", "rename", "twin", "before", "split"]) {
+  DOES[does] = () => change(does);
+}
+// The list of keys on the page is the table by which they count.
+const KEYS = { Escape: () => { if (merging) say("merge: left"); merging = undefined; } }, KEY_OF = {};
+for (const { dataset: { does, keys } } of all("#keys [data-does]")) {
+  if (!DOES[does]) throw new Error(`no function for the key of ${does}`);
+  for (const key of keys.split(" ")) KEYS[key] = () => DOES[does](key);
+  KEY_OF[does] = keys.split(" ")[0];
+}
 
-function answer(n) {
-  const asked = all(".ask", row() ?? review()).find((one) => $("button", one));
-  all("button", asked ?? row())[n - 1]?.matches(".ask button") && all("button", asked)[n - 1].click();
+function answer(key) {
+  const place = row() ?? review();
+  const asked = all(".ask:not(.settled)", place).find((one) => $("button", one)) ?? $(".ask.settled", place);
+  const button = asked && all("button", asked)[key - 1];
+  if (button) button.click();
+  else say("nothing is asked here that has this answer");
 }
 
 // Rows that are shown short have no buttons of their own: the same is sent for them.
 function change_now(act) {
   const mine = line();
-  if (!mine || press(`button[value="${act}:${mine.dataset.line}"]`, mine)) return;
-  const form = Object.assign(document.createElement("form"), { action: location.pathname + location.search });
-  form.append(Object.assign(document.createElement("input"), { name: "do", value: `${act}:${mine.dataset.line}` }));
-  form.append(Object.assign(document.createElement("input"), { name: "at", value: here }));
-  send(form);
+  const words = mine && `${act}:${mine.dataset.line}`;
+  if (mine && !press(`button[value="${words}"]`, mine)) sendWords(words);
 }
 
 addEventListener("keydown", (event) => {
@@ -214,7 +291,7 @@ addEventListener("keydown", (event) => {
   if (key === "Enter" && target.matches("button, a, summary, input")) return;
   if (key.length === 1 && !letters.checked) return;
   event.preventDefault();
-  doing();
+  if (!repeats(event)) doing();
 });
 
 letters.checked = localStorage.getItem(LETTERS_KEPT) !== "no";
