@@ -31,7 +31,8 @@ _HIGH_VOLTAGE_TEXT: Final = re.compile(
     re.IGNORECASE,
 )
 _REUSED: Final = re.compile(
-    r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old)\b(?P<after>[^.!?\n]{0,60})",
+    r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old|(?:on|in|back)\b,? with the (?:old|same)|"
+    r"(?:on|in|back), (?:old|same|original))\b(?P<after>[^.!?\n]{0,60})",
     re.IGNORECASE,
 )
 _NEGATED: Final = re.compile(
@@ -184,6 +185,17 @@ def _renewed(one: Said, account: Account) -> bool:
         other.verb is Verb.RENEW and other.n > one.n and words & set(words_of_name(other.object))
         for other in account.said
     )
+
+
+def _some_loose(account: Account) -> Iterator[Asked]:
+    """Two were slackened, and one was heard to be tight again."""
+    for one in account.said:
+        back = [other for other in account.way_back.get(one.n, ()) if other.verb is Verb.TIGHTEN]
+        tight = [other.count for other in back if other.count is not None]
+        if not one.slackened or one.count is None or len(tight) != len(back) or not 0 < sum(tight) < one.count:
+            continue
+        text = f"{one.object}: {one.count} slackened, {sum(tight)} heard to be tight again; and the others?"
+        yield Asked(kind="loosened_never_tightened", operation=one.n, text=text)
 
 
 def _never_back(account: Account) -> Iterator[Asked]:
@@ -362,6 +374,7 @@ def _other_names(account: Account) -> Iterator[Asked]:
 
 _RULES: Final[tuple[Callable[[Account], Iterator[Asked]], ...]] = (
     _never_back,
+    _some_loose,
     _lifts,
     _energies,
     _guards,
