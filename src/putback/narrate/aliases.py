@@ -41,7 +41,11 @@ def words_of_name(name: str) -> tuple[str, ...]:
 
     >>> words_of_name("the new hoses")
     ('hose',)
+    >>> words_of_name("wheel nuts (other side)")
+    ('side', 'wheel', 'nut')
     """
+    name, _, aside = name.partition(" (")
+    name = f"{aside.removesuffix(')')} {name}" if aside else name
     words = [singular(word) for word in name.lower().replace("-", " ").split()]
     return tuple(word for word in words if word not in _SAYS_NOTHING)
 

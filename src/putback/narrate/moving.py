@@ -202,8 +202,9 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
     tight = act.words & {"tight", "snug"} and act.low not in {"break", "crack", "get", "got", "come", "came", "put"}
     if tight and (act.back or thing.off) and act.direction not in (OFF, ON) and not act.words & {"hand", "finger"}:
         return Verb.TIGHTEN
-    slid = act.verb is None and thing.kind in {"clamp", "clip"} and thing.owner is not None
-    if slid and "back" in act.words and not act.words & {"on", "in", "home"} and set(thing.owner.words) & _HOSES:
+    holds = set(thing.owner.words) if thing.owner is not None else set[str]()
+    slid = act.verb is None and thing.kind in {"clamp", "clip"} and holds & _HOSES
+    if slid and "back" in act.words and not act.words & {"on", "in", "home"}:
         return Verb.TIGHTEN if act.back else Verb.UNDO
     clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
     if "through" in act.words and act.direction == NOWHERE:
