@@ -47,6 +47,8 @@ _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them",
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
 _TIGHT = frozenset({"tight", "snug", "snugged", "nipped"})
+_WHOSE = frozenset({"my", "your", "his", "her", "their", "our"})
+_KEPT = lexicon.words_of("hand hands pocket bag box drawer arms arm toolbox tin tray lap mouth teeth")
 _BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
 _PUT_ON = frozenset({Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
 _TOOK_OFF = frozenset({Verb.REMOVE, Verb.SWING_ASIDE})
@@ -110,7 +112,11 @@ class Fragments(Naming):
             if torque is not None:
                 self.add(segment, Verb.TIGHTEN, self._named(parts[n], parts), parts[n].low, parts=parts, torque=torque)
                 return True
-        if not after or (not had and only_told(segment.join, parts, parts[n])):
+        covers = is_guard(parts[n]) and put_over(parts, None) is not None and segment.join not in INTRODUCES
+        covers = covers and not any(piece.sort is Sort.OTHER_VERB for piece in parts)
+        if not after or (not (had or covers) and only_told(segment.join, parts, parts[n])):
+            return False
+        if any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :]):
             return False
         self._remember(parts[:n])
         if self._next_or_torqued(segment, parts, parts[n], after):
@@ -122,7 +128,7 @@ class Fragments(Naming):
             return False
         if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
             after = after[-1:]
-        along = is_guard(parts[n]) and put_over(parts, None) is not None
+        along = covers
         is_act = (along or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
         return is_act and self._went(segment, parts, parts[n], after)
 

@@ -312,7 +312,7 @@ AUXILIARIES = words_of(
     "gets"
 )
 NEGATIONS = words_of(
-    "ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't "
+    "nobody ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't "
     "isn't "
     "aren't shouldn't nothing"
 )
@@ -329,7 +329,7 @@ NOT_NOUNS = (
     | CONDITIONS
     | PARTICLES
     | words_of(
-        "un far third fourth me us myself yourself himself herself "
+        "whoever un far third fourth me us myself yourself himself herself "
         "either neither cold hot warm dry wet dirty empty full quiet center centre size sizes very much more "
         "most less same way lot bit little big old new fresh brand clean good tight finger hand hands "
         "everything anything something nothing somebody everybody people person guys folks today job time "

@@ -114,10 +114,16 @@ def _only_put_down(act: Act, thing: Thing) -> bool:
     return act.just_off and not again and act.low.startswith(_LAYS)
 
 
+def _switched(act: Act, thing: Thing) -> bool:
+    """`Turn it on`: said of the car or of what runs, and not of what is turned."""
+    turned = act.low.startswith(("turn", "switch", "fire", "start")) and act.direction in (ON, OFF)
+    return turned and not thing.kind and thing.head not in act.words
+
+
 def _of_part(act: Act, thing: Thing) -> Verb | None:
     if thing.aside and not thing.kind and (unhung := _from_aside(act)) is not _NEITHER:
         return unhung
-    if _only_put_down(act, thing) or _only_driven_back(act, thing):
+    if _only_put_down(act, thing) or _switched(act, thing) or _only_driven_back(act, thing):
         return None
     habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
     found = next((verb for verb in habits if verb is not None), None)
@@ -242,7 +248,7 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     if act.low == "let" and "down" in act.words and not act.back:
         return taken_off(act)
     on_the_way_in = not (known_off or thing.kind or act.guards or "back" in act.words)
-    if act.direction == DOWN and on_the_way_in and act.low not in INTRANSITIVE:
+    if act.direction == DOWN and on_the_way_in and (act.low not in INTRANSITIVE or act.low.startswith(("com", "cam"))):
         return None if act.low in _PUSHES else taken_off(act)
     if act.words & {"shut", "closed"} and (act.back or thing.off):
         return put_on(act)
@@ -254,7 +260,7 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
         return put_on(act)
     if act.direction == NOWHERE:
         return _without_particle(act, thing)
-    up_again = act.direction == UP and act.back and thing.off
+    up_again = act.direction == UP and thing.off and not act.just_off
     if up_again or act.direction == ON or (act.direction == DOWN and act.low not in _PUSHES):
         return put_on(act)
     return taken_off(act) if act.direction == UP and act.low in _LIFTS else None

@@ -62,14 +62,14 @@ def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     if len(piece.words) != 1 or piece.head not in _PLUGS:
         return None
     after = [one for one in parts if one.start > piece.start]
-    of = len(after) > 1 and after[0].low in {"of", "from", "for"} and after[1].sort is Sort.NAME
+    of = len(after) > 1 and after[0].low in {"of", "from", "for", "off"} and after[1].sort is Sort.NAME
     return after[1] if of and is_part(after[1]) and after[1].head not in lexicon.STORES else None
 
 
 def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
     """`The earth lead of the battery`."""
     after = [one for one in parts if one.start > piece.start]
-    return len(after) > 1 and after[0].low in {"of", "from", "on"} and after[1].head == "battery"
+    return len(after) > 1 and after[0].low in {"of", "from", "on", "off"} and after[1].head == "battery"
 
 
 class Naming(Writing):

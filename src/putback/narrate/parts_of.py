@@ -251,8 +251,11 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     if join in INTRODUCES - {"it's"} or name.head in NO_OBJECT or name.marks & {"a", "an", "another"}:
         return True
     lows = {piece.low for piece in parts}
-    if "back" in lows and not lows & STATES:
+    after = [piece.low for piece in parts if piece.start > name.start]
+    if ("back" in lows and not lows & STATES) or "new" in name.marks or after[:1] == ["out"]:
         lows -= {"there", "here"}
+    if after[:2] in (["is", "back"], ["are", "back"]):
+        lows -= STATES
     return bool(lows & (STATES | {"there", "here"})) or any(piece.sort is Sort.OTHER_VERB for piece in parts)
 
 

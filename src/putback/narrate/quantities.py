@@ -55,6 +55,7 @@ _STANDS_ALONE = (
     | words_of("i you we they as also each again out off")
     | {"", ".", ",", ";", "!", "?"}
 )
+_ONE_FASTENER = words_of("bolt nut screw")
 _HEAD_WORDS = words_of("head heads headed")
 """`Six bolts, ten mil heads`: of what width the heads are."""
 TORX = frozenset({"torx", "t", "star"})
@@ -232,6 +233,8 @@ def _only_a_head(words: Sequence[Token], number: Number) -> bool:
         return True
     before = words[number.first - 1].low if number.first else ""
     following = [word.low for word in words[number.after : number.after + 4]]
+    if before in {"a", "an", "that", "the", "this"} and following[:1] and following[0] in _ONE_FASTENER:
+        return True
     if before in {"a", "an"}:
         return not following or following[0] in _STANDS_ALONE
     on_one = following[:2] == ["on", "the"] and not any(word.endswith("s") for word in following[2:])

@@ -64,7 +64,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     for known in (_waited(parts, said, place), _proved(parts, heads, said)):
         if known is not None:
             return known
-    for rule in (_scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _look):
+    for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _look):
         known = rule(parts, heads, words)
         if known is not None:
             return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
@@ -178,6 +178,31 @@ def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
 
 
 _JACK_AWAY = words_of("jack jacks away out down back off")
+
+
+def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Let it all run out of the little tap`."""
+    del heads
+    lets = any(piece.sort is Sort.VERB and piece.low in {"let", "lets"} for piece in parts)
+    runs = words_of("run drain pour drip dribble piddle flow") & set(words)
+    it = {"it", "everything"} & set(words) or any(piece.head in _FLUIDS for piece in parts)
+    return Known(Verb.DRAIN, "fluid") if lets and runs and it and {"out", "drain"} & set(words) else None
+
+
+_FLUIDS = words_of("coolant oil fluid antifreeze water fuel")
+
+
+def _brushed(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`I took a wire brush to the flange`."""
+    to = next((n for n, piece in enumerate(parts) if piece.low in {"to", "through"}), None)
+    if to is None or not set(words) & _TOOK or not heads & _CLEANS_WITH:
+        return None
+    of = next((piece for piece in parts[to:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.CLEAN, of.low, of) if of is not None else None
+
+
+_TOOK = words_of("take took taken run ran put gave")
+_CLEANS_WITH = words_of("brush rag scotchbrite scraper file sandpaper emery cloth tap die chaser")
 
 
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:

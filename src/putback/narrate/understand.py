@@ -116,6 +116,9 @@ _LONGEST_RUN = 8
 """So many operations are repeated at most by "same on the other side"."""
 _LONGEST_SIDE = 40
 """So many operations are repeated at most where the first side was told under its own heading."""
+_THREE = 3
+_SIDE_LASTS = 2400
+"""A side that was named alone holds for so many signs at most, in speech without stops for an eighth of them."""
 _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
@@ -129,6 +132,7 @@ class _Understanding(Likewise):
         self.recap_in = -1
         self.side_from = 0
         self.turned_to: str | None = None
+        self.side_to = 0
         self.first_side: tuple[int, int] | None = None
         self.recall_names: list[Piece] | None = []
         self.repeated = 0
@@ -157,7 +161,11 @@ class _Understanding(Likewise):
 
     def _segment(self, segment: Segment) -> None:
         self.segment = segment
+        if segment.start > self.side_to:
+            self.things.side = None
         parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
+        if len(parts) > _THREE - 1 and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
+            parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
         if segment.mood is Mood.DONE and self._side(segment, parts):
             return
         if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
@@ -245,6 +253,7 @@ class _Understanding(Likewise):
         elif self.turned_to != side:
             self.first_side = None
         self.turned_to, self.side_from, self.things.side = side, len(self.said), side
+        self.side_to = self.segment.end + (_SIDE_LASTS if self.stops else _SIDE_LASTS // 8) if self.segment else 0
         self.recall_names = []
 
     def _as_the_first_side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
