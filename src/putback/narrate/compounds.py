@@ -22,6 +22,7 @@ _FIRST: dict[str, frozenset[str]] = {
     "bleed": words_of("screw screws nipple nipples valve valves port plug hose bolt"),
     "tie": words_of("rod rods bar bars wrap wraps strap straps plate"),
     "zip": words_of("tie ties"),
+    "torque": words_of("rod rods arm arms link mount strut converter"),
     "tape": words_of("measure measures"),
     "brake": words_of("cleaner"),
     "check": words_of("valve valves strap straps arm link ball engine"),

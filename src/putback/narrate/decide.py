@@ -124,7 +124,8 @@ def _fastened(act: Act) -> Verb | None:
     if thing is not None and thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
         return None
     if act.low.startswith("hang") or act.low == "hung":
-        return Verb.SWING_ASIDE if thing is not None and not act.back and not thing.off else put_on(act)
+        hung = thing is not None and not act.back and (act.just_off or not thing.off)
+        return Verb.SWING_ASIDE if hung else put_on(act)
     if act.stowed and not act.back and thing is not None and not (thing.off or thing.kind):
         return taken_off(act)
     return taken_off(act) if act.direction == OFF else put_on(act)
@@ -197,6 +198,11 @@ def _cleaned(act: Act) -> Verb | None:
     return Verb.CLEAN if act.thing is not None and act.thing.head not in _CONTAINERS else None
 
 
+def _drained(act: Act) -> Verb | None:
+    """`Drained, two litres`: said of nothing it is the fluid that the plug held."""
+    return Verb.DRAIN if act.thing is not None or act.low.startswith("drained") else None
+
+
 def _of_thing(verb: Verb) -> Callable[[Act], Verb | None]:
     return lambda act: verb if act.thing is not None else None
 
@@ -216,7 +222,7 @@ _BY_SENSE: Mapping[Sense, Callable[[Act], Verb | None]] = MappingProxyType(
         Sense.LAY: _lay,
         Sense.RAISE: _lifted,
         Sense.LOWER: _lifted,
-        Sense.DRAIN: _of_thing(Verb.DRAIN),
+        Sense.DRAIN: _drained,
         Sense.FILL: _of_thing(Verb.FILL),
         Sense.CLEAN: _cleaned,
         Sense.INSPECT: _looked,

@@ -1,5 +1,6 @@
 """One idea: much is said without a verb: a thing and where it went, a size alone, a second name after the first."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -49,6 +50,7 @@ _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front
 _TIGHT = frozenset({"tight", "snug", "snugged", "nipped"})
 _WHOSE = frozenset({"my", "your", "his", "her", "their", "our"})
 _KEPT = lexicon.words_of("hand hands pocket bag box drawer arms arm toolbox tin tray lap mouth teeth")
+_FLUID_UNITS = re.compile(r"\b(lit(re|er)s?|quarts?|pints?|grams?|ml|l)\b")
 _BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
 _PUT_ON = frozenset({Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
 _TOOK_OFF = frozenset({Verb.REMOVE, Verb.SWING_ASIDE})
@@ -147,6 +149,8 @@ class Fragments(Naming):
         if len(parts) > 2 and parts[0].low in _HAD | {"got"} and parts[1].sort is Sort.PRONOUN:
             where = next((one for one in parts[2:] if one.sort is Sort.PARTICLE), None)
             return where is not None and self._off_with(segment, [where, *parts])
+        if self._litres(segment, parts):
+            return True
         alone = self._gone_alone(segment, parts)
         return alone or self._sizes_only(segment, parts) or self._is_gone(segment, parts)
 
@@ -249,6 +253,15 @@ class Fragments(Naming):
         if thing is None or not near or self.said[-1].verb not in {Verb.START, Verb.RESTORE}:
             return False
         self.add(segment, Verb.TIGHTEN, thing, "", parts=parts)
+        return True
+
+    def _litres(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Two litres in`."""
+        measured = any(piece.quantity is not None and piece.quantity.of is Of.OTHER for piece in parts)
+        text = self.spoken.text[segment.start : segment.end].lower()
+        if not measured or not self.back or parts[-1].low not in {"in", "back"} or not _FLUID_UNITS.search(text):
+            return False
+        self.add(segment, Verb.FILL, self._drained(), "fluid", parts=parts)
         return True
 
     def _gone_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:

@@ -224,12 +224,17 @@ class Naming(Writing):
             return fastener
         moves_itself = verb.sense is Sense.MOVE and verb.low.endswith("s") and not plural
         fastener_too = False if verb.sense in _OF_NO_FASTENER or moves_itself else None
-        off = False if takes_off(verb, after) else None
+        off = False if takes_off(verb, after) or self._pops(verb, after) else None
         return (
             self.things.newest(plural=plural, fastener=fastener_too, off=off)
             or self.things.newest(plural=plural)
             or self.things.newest()
         )
+
+    def _pops(self, verb: Piece, after: Sequence[Piece]) -> bool:
+        """`Popped it.`: off, though no particle says so."""
+        alone = not any(piece.sort is Sort.PARTICLE for piece in after)
+        return verb.low in {"pop", "popped"} and alone and not self.back
 
     def _fasteners(self, verb: Piece, after: Sequence[Piece]) -> Thing | None:
         """`Tighten them`, `undo the lot`, `get those out`: what is turned or clipped, where some was spoken of."""

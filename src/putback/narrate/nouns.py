@@ -183,6 +183,8 @@ class Nouns:
             return self.low(place - 1) not in lexicon.SUBJECTS | {"to", "and"}
         if low in FASTENERS and following in {"in", "out", "off"}:
             return self.low(place + 2) not in _DETERMINED
+        if low in _THINGS_FIRST and following == "back" and self.low(place + 2) in lexicon.PARTICLES:
+            return self.low(place + 3) in _ENDED
         if low != "switch" and low in _THINGS_FIRST and following in lexicon.PARTICLES:
             return self.low(place + 2) in {"", ".", ",", ";", "then", "and"}
         return low != "switch" and low in FASTENERS and low.endswith("s")

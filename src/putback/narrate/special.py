@@ -126,7 +126,7 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     del parts, words
     if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
         return None
-    reads_again = heads & {"read", "scan", "scanned"} and "again" in heads
+    reads_again = heads & {"read", "scan", "scanned", "code", "codes"} and "again" in heads
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
     if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}:
@@ -137,6 +137,8 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
+    if heads & {"says", "said"}:
+        return None
     return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None
 
 
@@ -213,7 +215,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
     if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
         return None
-    floor = heads & _FLOOR or "wheels" in words
+    floor = any(piece.words[-1:] and piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names)
+    floor = floor or "wheels" in words
     off_lift = {"off", "from"} & set(words) and heads & _LIFTS and not heads & {"block"}
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")

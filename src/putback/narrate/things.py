@@ -70,6 +70,7 @@ _HEAD_INSIDE = 1.2
 """How well `shield` fits an undershield."""
 _COVER_TOO = lexicon.words_of("plugs caps bungs")
 """By themselves, several of these are what was put into open ends, and not the one plug of a name."""
+_OTHER = ("other", "side")
 _DROPPED = frozenset({"other", "same", "whole"})
 _SINGULAR = {"boxes": "box", "fuses": "fuse"}
 
@@ -122,7 +123,9 @@ class Things:
         for known in reversed(self.known):
             if known.words == words and known.side == side and known.owner is owner:
                 return known
-        other = replace(thing, words=words, owner=owner, side=side, first=place, last=place, said=place)
+        other = replace(
+            thing, words=words, owner=owner, side=side, first=place, last=place, said=place, count=None, size=None
+        )
         self.known.append(other)
         del self.known[:-_MOST]
         return other
@@ -246,7 +249,9 @@ class Things:
             theirs = singular(thing.words[-1])
             if theirs != head and not (len(head) > _SHORTEST_HEAD and theirs.endswith(head) and len(piece.words) == 1):
                 continue
-            if thing.words[:2] == ("other", "side") and "other" not in piece.marks and thing.words != piece.words:
+            if thing.owner is not None and thing.owner.words[:2] == _OTHER and "other" not in piece.marks:
+                continue
+            if thing.words[:2] == _OTHER and "other" not in piece.marks and thing.words != piece.words:
                 continue
             if self.side and thing.side and thing.side != self.side:
                 continue

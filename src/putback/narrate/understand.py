@@ -293,7 +293,27 @@ class _Understanding(Likewise):
 
     def _repeated(self, segment: Segment) -> None:
         """The last run of operations once more, on the other side, standing on these words."""
-        self._repeat(segment, self._last_run())
+        section = self._of_one_way(range(self.side_from, len(self.said)))
+        headed = self.turned_to is not None and segment.start <= self.side_to and len(section) <= _LONGEST_SIDE
+        self._repeat(segment, section if headed else self._last_run())
+        if self.turned_to is not None:
+            self.turned_to = OPPOSITE.get(self.turned_to)
+            self.side_from = len(self.said)
+
+    def _of_one_way(self, section: Sequence[int]) -> list[int]:
+        """The last operations of a section that go one way, off or back; what is neither goes with them."""
+        run: list[int] = []
+        way: bool | None = None
+        for place in reversed(section):
+            verb = self.said[place].verb
+            back = self._goes_back(place) or verb in {Verb.UNGUARD, Verb.RENEW, Verb.SWING_BACK}
+            off = verb in TAKES_OFF | {Verb.SWING_ASIDE, Verb.GUARD}
+            if (back or off) and way is None:
+                way = back
+            if (back or off) and back is not way:
+                break
+            run.append(place)
+        return run[::-1]
 
     def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
         """Some operations once more, on the other side."""

@@ -38,6 +38,7 @@ _UNITS_ALONE = (
     ("pound f", "lbft"),
     ("inch pound", "inlb"),
 )
+_MOST_OF_ONE_KIND = 12
 _SAID_AGAIN = 160
 _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
@@ -55,6 +56,18 @@ def _doubts(thing: Thing | None, torque: Quantity | None) -> tuple[str, ...]:
 def _same_number(torque: Quantity, said: str) -> bool:
     """Whether a torque was said before, with its unit or without."""
     return said == torque.text or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
+
+
+def _bare_width(last: Said, thing: Thing | None, parts: Sequence[Piece]) -> str | None:
+    """`Hub nuts cracked, 32`; `nut off, 17`: the width of a head, where so many there cannot be."""
+    if thing is None or last.size is not None or last.verb not in TAKES_OFF or len(parts) != 1:
+        return None
+    if not (thing.kind or thing.head == "plug"):
+        return None
+    one = parts[0].quantity
+    number = one.number.count if one is not None and one.of is Of.COUNT else None
+    several = thing.plural and last.count is None
+    return f"{number}mm" if number in HEADS_MM and (not several or number > _MOST_OF_ONE_KIND) else None
 
 
 def _slackens(segment: Segment) -> bool:
@@ -130,13 +143,18 @@ class Writing:
                 size = f"{piece.count}mm"
             if size and last.size is None:
                 last = replace(last, size=size, end=segment.end)
-            if one and one.of is Of.COUNT and last.count is None and _counts_last(parts):
+            width = _bare_width(last, thing, parts) if not self.back else None
+            if width is not None:
+                last = replace(last, size=width, end=segment.end)
+            elif one and one.of is Of.COUNT and last.count is None and _counts_last(parts):
                 last = replace(last, count=one.number.count, end=segment.end)
                 if thing is not None:
                     thing.count = one.number.count
             last = replace(last, tray=last.tray or tray(parts), pattern=last.pattern or pattern(parts))
             if one and one.of is Of.TORQUE and last.torque is None and last.verb is Verb.TIGHTEN:
                 last = replace(last, torque=one.text, end=segment.end)
+        if [piece.low for piece in parts] == ["both"] and thing is not None and thing.plural and last.count is None:
+            last = replace(last, count=2, end=segment.end)
         self.said[-1] = last
         self._torqued(segment, parts, thing)
 
@@ -237,6 +255,8 @@ class Writing:
         last, known = self.said[-1], self.objects[-1]
         cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
         if known is not thing and not cable_and_nut:
+            return False
+        if last.slackened and not _slackens(segment) and segment.sentence != self.last_sentence:
             return False
         told_again = torque is not None and last.torque is not None
         if told_again and (torque is None or not _same_number(torque, last.torque or "")):
