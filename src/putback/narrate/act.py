@@ -91,8 +91,21 @@ def is_energy(thing: Thing) -> bool:
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 
 
+def without_places(parts: Sequence[Piece]) -> list[Piece]:
+    """The pieces without `on the back of`, `in the top`: they say where a thing is, and not where it goes."""
+    found: list[Piece] = []
+    for n, piece in enumerate(parts):
+        place = piece.low in {"back", "top", "bottom", "front", "side"} and n and parts[n - 1].low == "the"
+        if place and n + 1 < len(parts) and parts[n + 1].low == "of":
+            del found[-2:]
+            continue
+        found.append(piece)
+    return found
+
+
 def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     """Where it went, by the particles after the verb (or before it: `out they come`)."""
+    after = without_places(after)
     text = " ".join(piece.low for piece in after)
     lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
     if sum(piece.sort is Sort.NAME for piece in before) < 2:

@@ -9,6 +9,7 @@ from putback.narrate.act import (
     ASIDE,
     EITHER_WAY,
     HELD_BY,
+    HUNG_ON,
     LET_GO,
     NOWHERE,
     OFF,
@@ -124,7 +125,8 @@ def _fastened(act: Act) -> Verb | None:
     if thing is not None and thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
         return None
     if act.low.startswith("hang") or act.low == "hung":
-        return Verb.SWING_ASIDE if thing is not None and not act.back and not thing.off else put_on(act)
+        hung = thing is not None and not act.back and (not thing.off or bool(act.words & HUNG_ON))
+        return Verb.SWING_ASIDE if hung else put_on(act)
     if act.stowed and not act.back and thing is not None and not (thing.off or thing.kind):
         return taken_off(act)
     return taken_off(act) if act.direction == OFF else put_on(act)

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import OFF, ON, RENEWED, Act, direction_of
+from putback.narrate.act import OFF, ON, RENEWED, Act, direction_of, without_places
 from putback.narrate.covering import guard_words, is_guard, may_cover, put_over
 from putback.narrate.decide import act_of, covered
 from putback.narrate.lexicon import Sense
@@ -186,7 +186,7 @@ class Fragments(Naming):
             thing=self._named(name, parts),
             direction=direction_of(after, ()),
             new="new" in name.marks,
-            words=frozenset(word for one in parts for word in (one.words or (one.low,))),
+            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
             back=self.back,
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),

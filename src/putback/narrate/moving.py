@@ -22,9 +22,13 @@ from putback.narrate.act import (
 from putback.narrate.parts_of import INTRANSITIVE
 from putback.narrate.things import Thing
 
-_GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
+_GOES_OVER = lexicon.words_of(
+    "go goes went slip slips slipped slide slides slid pull pulls pulled push pushed put place placed lay pop pops popped "
+    "fit fits drop drops dropped lower lowered ease eased work worked"
+)
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
+_PUSHED_BACK = frozenset({"piston", "pedal"})
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -180,6 +184,8 @@ def _moves_nothing(act: Act, thing: Thing) -> bool:
     """`Squeeze the tabs`, `the fan runs`, `put it all together`: no part goes on or off."""
     if thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
         return True
+    if thing.head in _PUSHED_BACK and act.words & {"back", "in"}:
+        return True
     if thing.head in _SWITCHED or thing.words[-2:] in _BRAKES:
         return True
     if thing.head in _LIGHTS and not thing.off and "back" not in act.words and act.direction in (ON, UP):
@@ -217,6 +223,8 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         if act.new or thing.new or (act.back and thing.off):
             return Verb.START
         return None if act.back else Verb.UNDO
+    if act.words & {"hand", "finger", "fingers"} and thing.off and act.back and act.direction != OFF:
+        return Verb.START
     cases = (
         (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import Act, direction_of
+from putback.narrate.act import ON, UP, Act, direction_of
 from putback.narrate.decide import act_of
 from putback.narrate.fragments import Fragments
 from putback.narrate.lexicon import Sense
@@ -60,7 +60,6 @@ class Notes(Fragments):
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
         self.ahead: Sequence[Segment] = ()
-        self.last_named: Segment | None = None
 
     def _note(self, segment: Segment, parts: list[Piece]) -> bool:
         """Whether a note was understood."""
@@ -203,6 +202,14 @@ class Notes(Fragments):
         self.add(segment, operation, thing, thing.name, parts=parts)
         self.without_verb = True
         return True
+
+    def _goes_in_too(self, act: Act) -> bool:
+        """`I ran the two bolts in to 26 Nm`: put in and tightened in one breath."""
+        thing = act.thing
+        fastener = thing is not None and thing.off and thing.kind in {"bolt", "nut", "screw"}
+        return (
+            fastener and act.torque and act.sense in (Sense.MOVE, Sense.ON, Sense.START) and act.direction in (ON, UP)
+        )
 
     def _only_named_before(self, thing: Thing | None, piece: Piece | None) -> bool:
         """`Liner in. Six screws, nipped.`: they went in, and were tightened."""

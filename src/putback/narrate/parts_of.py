@@ -23,7 +23,7 @@ NO_OBJECT = (
         "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
         "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob "
         "fobs "
-        "tag tags padlock notice reader laptop tablet keys glasses surface place click tug twist pliers people "
+        "star pattern sequence tag tags padlock notice reader laptop tablet keys glasses surface place click tug twist pliers people "
         "person trolley hole holes dowel dowels "
         "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
         "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "

@@ -20,6 +20,8 @@ class Known:
     of: Piece | None = None
 
 
+_OTHER_WORK = words_of("mode calibrate calibrated calibration reset retract retracted wound learn learned initialise")
+"""What else a scan tool is used for."""
 _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
@@ -126,6 +128,8 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     del parts, words
     if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
         return None
+    if heads & _OTHER_WORK and not heads & _CODES - {"system", "unit"}:
+        return None
     reads_again = heads & {"read", "scan", "scanned"} and "again" in heads
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
@@ -213,9 +217,13 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
     if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
         return None
-    floor = heads & _FLOOR or "wheels" in words
+    own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
+    floor = heads & _FLOOR or own
     off_lift = {"off", "from"} & set(words) and heads & _LIFTS and not heads & {"block"}
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
+        return Known(Verb.LOWER, "vehicle")
+    set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
+    if set_down and {"on", "onto", "to"} & set(words) and any(singular(one.head) in _CAR for one in names):
         return Known(Verb.LOWER, "vehicle")
     if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
         return Known(Verb.LOWER, "vehicle")

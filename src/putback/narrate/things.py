@@ -289,6 +289,8 @@ class Things:
                 continue
             if fastener is not None and bool(thing.kind) is not fastener:
                 continue
+            if thing.words[-1] in lexicon.GUARDS - lexicon.HARD_GUARDS:
+                continue
             if off is not None and thing.off is not off:
                 continue
             return thing

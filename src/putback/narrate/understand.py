@@ -11,7 +11,7 @@ from itertools import zip_longest
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over
+from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over, without_places
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
 from putback.narrate.guarding import cover_of
@@ -238,6 +238,7 @@ class _Understanding(Likewise):
         if same_again(parts):
             if (self.coming is None or self.coming.mood is not Mood.NEGATED) and not self._told_in_full():
                 self._repeated(segment)
+                self.things.side = None
             return True
         if self._as_the_first_side(segment, parts):
             return True
@@ -328,7 +329,7 @@ class _Understanding(Likewise):
         return run[::-1]
 
     def _goes_back(self, place: int) -> bool:
-        return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN}
+        return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN, Verb.SWING_BACK, Verb.UNGUARD}
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
@@ -343,7 +344,12 @@ class _Understanding(Likewise):
             if self._verb(segment, parts, verb):
                 self.last_verb = verb
                 return True
-        if self._tap_turned(segment, parts) or self._thrown_away(segment, parts) or verbs:
+        if (
+            self._tap_turned(segment, parts)
+            or self._once_out(segment, parts)
+            or self._thrown_away(segment, parts)
+            or verbs
+        ):
             return not verbs or len(self.said) > before
         placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
         return placed or self._result(segment, parts) or self._same_again(segment, parts)
@@ -385,7 +391,7 @@ class _Understanding(Likewise):
             verb=verb,
             thing=thing,
             direction=direction_of(parts[at + 1 :], parts[:at]) or self._until(),
-            words=frozenset(word for one in parts for word in (one.words or (one.low,))),
+            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
             torque=torque is not None,
             back=self.back,
             new=piece is not None and "new" in piece.marks,
@@ -403,7 +409,7 @@ class _Understanding(Likewise):
         if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
             return True
         thing, piece = self._thing_of(segment, parts, act, operation, piece)
-        if operation is Verb.TIGHTEN and self._only_named_before(thing, piece):
+        if operation is Verb.TIGHTEN and (self._only_named_before(thing, piece) or self._goes_in_too(act)):
             self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
             parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
@@ -457,6 +463,8 @@ class _Understanding(Likewise):
             thing = self._part_just_fitted()
         if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
             thing = self._just_started()
+        if thing is None and self._was_the_first(segment, parts):
+            thing = self._subject(segment)
         return self._drained() if thing is None and verb.sense is Sense.FILL else thing
 
     def _only_said(
