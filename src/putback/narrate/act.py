@@ -96,7 +96,8 @@ def without_places(parts: Sequence[Piece]) -> list[Piece]:
     found: list[Piece] = []
     for n, piece in enumerate(parts):
         place = piece.low in {"back", "top", "bottom", "front", "side"} and n and parts[n - 1].low == "the"
-        if place and n + 1 < len(parts) and parts[n + 1].low == "of":
+        at = n > 1 and parts[n - 2].low in {"on", "in", "at", "from", "to"}
+        if place and at and n + 1 < len(parts) and parts[n + 1].low == "of":
             del found[-2:]
             continue
         found.append(piece)

@@ -238,7 +238,6 @@ class _Understanding(Likewise):
         if same_again(parts):
             if (self.coming is None or self.coming.mood is not Mood.NEGATED) and not self._told_in_full():
                 self._repeated(segment)
-                self.things.side = None
             return True
         if self._as_the_first_side(segment, parts):
             return True
