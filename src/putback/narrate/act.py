@@ -165,7 +165,7 @@ def taken_off(act: Act) -> Verb | None:
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     cases = (
-        (folded and not act.guards, Verb.SWING_ASIDE),
+        (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
         (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
         (act.guards and soft, Verb.UNGUARD),
         (thing.kind, Verb.UNDO),

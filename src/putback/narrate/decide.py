@@ -129,6 +129,8 @@ def _fastened(act: Act) -> Verb | None:
         return Verb.SWING_ASIDE if hung else put_on(act)
     if act.stowed and not act.back and thing is not None and not (thing.off or thing.kind):
         return taken_off(act)
+    if "open" in act.words and act.low.startswith(("press", "push", "clip", "snap")):
+        return None
     return taken_off(act) if act.direction == OFF else put_on(act)
 
 
@@ -157,6 +159,8 @@ def _plugged(act: Act) -> Verb | None:
 def _tightened(act: Act) -> Verb | None:
     """Bolts are tightened; clips that are secured are only put in."""
     if act.thing is None or (act.low.startswith("crank") and act.words & _ENGINE):
+        return None
+    if act.thing.head in _OPEN_ENDS and act.low.startswith(("clamp", "pinch")):
         return None
     if act.direction == OFF and act.low.startswith("nip"):
         return taken_off(act)

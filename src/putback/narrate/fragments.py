@@ -197,7 +197,8 @@ class Fragments(Naming):
         operation = covered(act, put_over(parts, None)) or act_of(act)
         if operation in WAY_BACK | {Verb.GUARD} and act.direction == ON and not self.back and self._is_undone_next():
             return False
-        if operation is None or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
+        in_hand = after[0].low == "in" and any(piece.low in {"hand", "hands"} for piece in after)
+        if operation is None or in_hand or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
             return False
         thing: Thing | None = act.thing
         piece: Piece | None = name

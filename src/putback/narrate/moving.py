@@ -29,6 +29,10 @@ _GOES_OVER = lexicon.words_of(
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
 _PUSHED_BACK = frozenset({"piston", "pedal"})
+_DROPPED = lexicon.words_of(
+    "tray undertray shield tank subframe cradle exhaust sump pan gearbox transmission engine guard pack liner panel arm"
+)
+_FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -134,6 +138,8 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     if found is not None:
         return found
     hung = (act.words - set(thing.words)) & HUNG_ON
+    if thing.head in _FOLDS and act.direction == UP and not (act.back or thing.off) and act.verb is None:
+        return Verb.SWING_ASIDE
     if act.direction == ASIDE or (act.direction in (UP, ON) and hung and not thing.off):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
@@ -276,7 +282,7 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 def _without_particle(act: Act, thing: Thing) -> Verb | None:
     """`Pull the service plug`, `lift the lid`, and on the way back `place the lid`."""
-    if act.low == "drawn" and not act.back:
+    if (act.low == "drawn" or (act.low in {"drop", "dropped"} and thing.head in _DROPPED)) and not act.back:
         return taken_off(act)
     if act.low in {"pull", "pulls", "pulled", "yank", "yanked", "twist"} and is_energy(thing):
         return Verb.ISOLATE

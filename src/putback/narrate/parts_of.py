@@ -117,6 +117,14 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
         return True
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
         return True
+    following = parts[n + 1].low if n + 1 < len(parts) else ""
+    if (
+        low.startswith("turn")
+        and following == "out"
+        and parts[n + 2 : n + 3]
+        and parts[n + 2].low in {"to", "that", "it"}
+    ):
+        return True
     if low == "crack" and n + 1 < len(parts) and parts[n + 1].low == "on":
         return True
     subject = before is not None and (before.sort is Sort.SUBJECT or before.low in {"gonna", "to", "by"})

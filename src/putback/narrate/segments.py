@@ -64,6 +64,8 @@ _LATER = frozenset({"tomorrow", "tonight", "monday", "tuesday", "wednesday", "th
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
 _WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
+_NEXT_WHICH = frozenset({"following", "after", "upon"})
+"""`…, following which the trim was lifted`: it was done next."""
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
@@ -96,6 +98,13 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
                 close()
         elif _stays(row, n, current):
             current.append(piece)
+        elif piece.low == "whereupon" or (piece.low == "which" and n and row[n - 1].low in _NEXT_WHICH):
+            current = [one for one in current if one.low not in _NEXT_WHICH]
+            close()
+            join = "then"
+        elif piece.low in {"before", "after"} and n + 1 < len(row) and row[n + 1].low == "being":
+            close()
+            join = "then"
         elif piece.low == "which" and _tells_an_act(row, n):
             close()
             current.append(replace(piece, sort=Sort.PRONOUN, low="them" if row[n + 1].low == "were" else "it"))

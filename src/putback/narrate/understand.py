@@ -56,6 +56,8 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
         return False
     if join in INTRODUCES and verb.low.startswith("push"):
         return True
+    if {"is", "are"} & set(before) and verb.sense is Sense.ASIDE and _held_with(parts[at + 1 :]):
+        return True
     return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
 
 
