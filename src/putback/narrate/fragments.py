@@ -241,7 +241,11 @@ class Fragments(Naming):
             return False
         if len(parts) > 1:
             name = parts[0] if len(parts) <= 3 and parts[0].sort is Sort.NAME else None
-            if name is None or name.head not in lexicon.FASTENERS or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts):
+            if (
+                name is None
+                or name.head not in lexicon.FASTENERS
+                or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts)
+            ):
                 return False
             self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts)
             return True

@@ -23,14 +23,15 @@ from putback.narrate.parts_of import INTRANSITIVE
 from putback.narrate.things import Thing
 
 _GOES_OVER = lexicon.words_of(
-    "go goes went slip slips slipped slide slides slid pull pulls pulled push pushed put place placed lay pop pops popped "
+    "go goes went slip slips slipped slide slides slid pull pulls pulled push pushed put place placed lay pop pops "
+    "popped "
     "fit fits drop drops dropped lower lowered ease eased work worked"
 )
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
 _PUSHED_BACK = frozenset({"piston", "pedal"})
 _DROPPED = lexicon.words_of(
-    "tray undertray shield tank subframe cradle exhaust sump pan gearbox transmission engine guard pack liner panel arm"
+    "tray undertray shield subframe cradle exhaust sump pan gearbox transmission engine guard pack liner panel arm"
 )
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
@@ -159,7 +160,8 @@ _NEITHER = Verb.NOTE
 def _from_aside(act: Act) -> Verb | None:
     """`Caliper down off the wire`, `loom back across`: what was aside; `_NEITHER` where it says no such thing."""
     if act.words & HUNG_ON and act.words & {"from", "off"}:
-        return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
+        returns = act.words & {"down", "over", "back", "forward"} or (act.back and act.verb is None)
+        return Verb.SWING_BACK if returns else None
     across = act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}
     return Verb.SWING_BACK if act.direction == ON or across else _NEITHER
 

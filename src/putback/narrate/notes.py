@@ -83,7 +83,7 @@ class Notes(Fragments):
         if row is None or not all(_only_says_where(piece) for piece in row[1:]):
             return False
         name = row[0]
-        if name.marks & {"a", "an"} or segment.join in INTRODUCES:
+        if name.marks & {"a", "an"} or segment.join in INTRODUCES or ("the" in name.marks and name.count is None):
             return False
         counted = name.count is not None or any(p.quantity and p.quantity.of is Of.COUNT for p in row[1:])
         sized = name.size is not None or any(p.quantity and p.quantity.of is Of.SIZE for p in row[1:])

@@ -60,7 +60,9 @@ _OF_ALL = frozenset({"each", "every", "either", "both", "all"})
 _PLACES = frozenset({"end", "ends", "side", "sides", "top", "bottom", "middle", "edge", "front", "back"})
 _STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard")
 _RECAPS = re.compile(r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should)\b")
-_LATER = frozenset({"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
+_LATER = frozenset(
+    {"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
+)
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
 _WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
