@@ -227,12 +227,8 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
     if slid and "back" in act.words and not act.words & {"on", "in", "home"}:
         return Verb.TIGHTEN if act.back else Verb.UNDO
     clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
-    if "through" in act.words and act.direction == NOWHERE:
-        if act.new or thing.new or (act.back and thing.off):
-            return Verb.START
-        return None if act.back else Verb.UNDO
-    if act.words & {"hand", "finger", "fingers"} and thing.off and act.back and act.direction != OFF:
-        return Verb.START
+    if (driven := _driven_or_by_hand(act, thing)) is not None:
+        return driven
     cases = (
         (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),
@@ -240,6 +236,16 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         (clipped, Verb.START),
     )
     return next((verb for holds, verb in cases if holds), None)
+
+
+def _driven_or_by_hand(act: Act, thing: Thing) -> Verb | None:
+    """`Both knocked through`, `bolts through`, `run down by hand`."""
+    if "through" in act.words and act.direction == NOWHERE:
+        if act.new or thing.new or (act.back and thing.off):
+            return Verb.START
+        return None if act.back else Verb.UNDO
+    by_hand = act.words & {"hand", "finger", "fingers"} and thing.off and act.back
+    return Verb.START if by_hand and act.direction != OFF else None
 
 
 def _of_getting(act: Act, thing: Thing) -> Verb | None:

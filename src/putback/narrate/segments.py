@@ -100,11 +100,8 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
                 close()
         elif _stays(row, n, current):
             current.append(piece)
-        elif piece.low == "whereupon" or (piece.low == "which" and n and row[n - 1].low in _NEXT_WHICH):
+        elif _comes_next(row, n):
             current = [one for one in current if one.low not in _NEXT_WHICH]
-            close()
-            join = "then"
-        elif piece.low in {"before", "after"} and n + 1 < len(row) and row[n + 1].low == "being":
             close()
             join = "then"
         elif piece.low == "which" and _tells_an_act(row, n):
@@ -125,6 +122,13 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             current.append(piece)
     close()
     return found
+
+
+def _comes_next(row: Sequence[Piece], n: int) -> bool:
+    """`Whereupon`, `following which`, `before being tightened`: what follows was done next."""
+    if row[n].low in {"before", "after"}:
+        return n + 1 < len(row) and row[n + 1].low == "being"
+    return row[n].low == "whereupon" or (row[n].low == "which" and n > 0 and row[n - 1].low in _NEXT_WHICH)
 
 
 def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
