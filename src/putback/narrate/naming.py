@@ -17,7 +17,7 @@ from putback.narrate.parts_of import (
     owner_of,
     takes_off,
 )
-from putback.narrate.phrases import PLACED, REST, Piece, Sort
+from putback.narrate.phrases import BY_SIZE, PLACED, REST, Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
@@ -178,6 +178,9 @@ class Naming(Writing):
             return gone or self.things.newest(plural=True) or self.things.named(piece)
         if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
+        if BY_SIZE in piece.marks and piece.head.startswith("bolt") and self.topic is not None:
+            if self.topic.head == "wheel":
+                piece = replace(piece, words=("wheel", piece.head.replace("bolt", "nut")))
         of = _plug_of(piece, parts)
         if of is not None:
             words = (*(one for one in of.words if one not in piece.words), *piece.words)

@@ -139,6 +139,7 @@ class _Understanding(Likewise):
         self.recall_names: list[Piece] | None = []
         self.repeated = 0
         self.recap_to = 0
+        self.skipped: Segment | None = None
         self.twice = ToldTwice()
         self.low_text = spoken.text.lower()
         self.stops = len(_STOP.findall(spoken.text)) * _WORDS_A_SENTENCE > len(spoken.text.split())
@@ -168,7 +169,7 @@ class _Understanding(Likewise):
         parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
         if len(parts) > _THREE - 1 and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
             parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
-        if segment.mood is Mood.DONE and self._side(segment, parts):
+        if segment is self.skipped or (segment.mood is Mood.DONE and self._side(segment, parts)):
             return
         if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
             self._case(segment)
@@ -295,7 +296,39 @@ class _Understanding(Likewise):
 
     def _repeated(self, segment: Segment) -> None:
         """The last run of operations once more, on the other side, standing on these words."""
-        self._repeat(segment, self._last_run())
+        told = self._told_range()
+        self._repeat(segment, told if told is not None else self._last_run())
+
+    def _told_range(self) -> list[int] | None:
+        """`Same again on the right, disc out to caliper bolts`: from which operation to which it is repeated."""
+        names = [piece for piece in self.coming.pieces if piece.sort is Sort.NAME] if self.coming is not None else []
+        if (
+            self.coming is None
+            or len(names) != 2
+            or not {"to", "through"} & {piece.low for piece in self.coming.pieces}
+        ):
+            return None
+        ends = [self._last_of(name) for name in names]
+        if None in ends:
+            return None
+        self.skipped = self.coming
+        first, last = sorted(end for end in ends if end is not None)
+        while last + 1 < len(self.said) and self.objects[last + 1] is self.objects[last]:
+            last += 1
+        while first > 0 and self.objects[first - 1] is self.objects[first]:
+            first -= 1
+        way = self._goes_back(last)
+        return [place for place in range(first, last + 1) if self._goes_back(place) == way][:_LONGEST_SIDE]
+
+    def _last_of(self, name: Piece) -> int | None:
+        """The newest operation on what a name means."""
+        wanted = {singular(word) for word in name.words}
+        for place in range(len(self.said) - 1, -1, -1):
+            thing = self.objects[place]
+            words = {singular(word) for word in self.said_words(place)}
+            if thing is not None and wanted <= words and singular(name.head) == thing.head:
+                return place
+        return None
 
     def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
         """Some operations once more, on the other side."""
