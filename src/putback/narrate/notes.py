@@ -85,6 +85,8 @@ class Notes(Fragments):
         if row is None or not all(_only_says_where(piece) for piece in row[1:]):
             return False
         name = row[0]
+        if BY_SIZE in name.marks and "." in (name.size or ""):
+            return False
         if name.marks & {"a", "an"} or segment.join in INTRODUCES or ("the" in name.marks and name.count is None):
             return False
         counted = name.count is not None or any(p.quantity and p.quantity.of is Of.COUNT for p in row[1:])
