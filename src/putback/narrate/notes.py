@@ -85,13 +85,11 @@ class Notes(Fragments):
         if row is None or not all(_only_says_where(piece) for piece in row[1:]):
             return False
         name = row[0]
-        if BY_SIZE in name.marks and "." in (name.size or ""):
-            return False
         if name.marks & {"a", "an"} or segment.join in INTRODUCES or ("the" in name.marks and name.count is None):
             return False
         counted = name.count is not None or any(p.quantity and p.quantity.of is Of.COUNT for p in row[1:])
         sized = name.size is not None or any(p.quantity and p.quantity.of is Of.SIZE for p in row[1:])
-        if not (counted or sized) or self._of_an_energy(segment):
+        if not (counted or sized) or _odd_width(row) or self._of_an_energy(segment):
             return False
         thing = self._named(name, row)
         if self._told_later(segment, name):
@@ -337,6 +335,12 @@ def _with_name(parts: list[Piece]) -> list[Piece] | None:
         marks=frozenset({BY_SIZE}),
     )
     return [name, *parts[2:]]
+
+
+def _odd_width(row: Sequence[Piece]) -> bool:
+    """`One and a half inch`: no head of a bolt is so wide."""
+    sizes = [row[0].size or "", *(piece.low for piece in row if piece.quantity and piece.quantity.of is Of.SIZE)]
+    return any(size.endswith("in") and "." in size for size in sizes)
 
 
 def _only_says_where(piece: Piece) -> bool:
