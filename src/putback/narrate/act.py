@@ -91,8 +91,22 @@ def is_energy(thing: Thing) -> bool:
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 
 
+def without_places(parts: Sequence[Piece]) -> list[Piece]:
+    """The pieces without `on the back of`, `in the top`: they say where a thing is, and not where it goes."""
+    found: list[Piece] = []
+    for n, piece in enumerate(parts):
+        place = piece.low in {"back", "top", "bottom", "front", "side"} and n and parts[n - 1].low == "the"
+        at = n > 1 and parts[n - 2].low in {"on", "in", "at", "from", "to"}
+        if place and at and n + 1 < len(parts) and parts[n + 1].low == "of":
+            del found[-2:]
+            continue
+        found.append(piece)
+    return found
+
+
 def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     """Where it went, by the particles after the verb (or before it: `out they come`)."""
+    after = without_places(after)
     text = " ".join(piece.low for piece in after)
     lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
     if sum(piece.sort is Sort.NAME for piece in before) < 2:
@@ -151,7 +165,7 @@ def taken_off(act: Act) -> Verb | None:
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     cases = (
-        (folded and not act.guards, Verb.SWING_ASIDE),
+        (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
         (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
         (act.guards and soft, Verb.UNGUARD),
         (thing.kind, Verb.UNDO),

@@ -9,6 +9,7 @@ from putback.narrate.act import (
     ASIDE,
     EITHER_WAY,
     HELD_BY,
+    HUNG_ON,
     LET_GO,
     NOWHERE,
     OFF,
@@ -124,10 +125,12 @@ def _fastened(act: Act) -> Verb | None:
     if thing is not None and thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
         return None
     if act.low.startswith("hang") or act.low == "hung":
-        hung = thing is not None and not act.back and (act.just_off or not thing.off)
+        hung = thing is not None and not act.back and (act.just_off or not thing.off or bool(act.words & HUNG_ON))
         return Verb.SWING_ASIDE if hung else put_on(act)
     if act.stowed and not act.back and thing is not None and not (thing.off or thing.kind):
         return taken_off(act)
+    if "open" in act.words and act.low.startswith(("press", "push", "clip", "snap")):
+        return None
     return taken_off(act) if act.direction == OFF else put_on(act)
 
 
@@ -156,6 +159,8 @@ def _plugged(act: Act) -> Verb | None:
 def _tightened(act: Act) -> Verb | None:
     """Bolts are tightened; clips that are secured are only put in."""
     if act.thing is None or (act.low.startswith("crank") and act.words & _ENGINE):
+        return None
+    if act.thing.head in _OPEN_ENDS and act.low.startswith(("clamp", "pinch")):
         return None
     if act.direction == OFF and act.low.startswith("nip"):
         return taken_off(act)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import OFF, ON, RENEWED, Act, direction_of
+from putback.narrate.act import OFF, ON, RENEWED, Act, direction_of, without_places
 from putback.narrate.covering import guard_words, is_guard, may_cover, put_over
 from putback.narrate.decide import act_of, covered
 from putback.narrate.lexicon import Sense
@@ -190,7 +190,7 @@ class Fragments(Naming):
             thing=self._named(name, parts),
             direction=direction_of(after, ()),
             new="new" in name.marks,
-            words=frozenset(word for one in parts for word in (one.words or (one.low,))),
+            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
             back=self.back,
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),
@@ -201,7 +201,8 @@ class Fragments(Naming):
         operation = covered(act, put_over(parts, None)) or act_of(act)
         if operation in WAY_BACK | {Verb.GUARD} and act.direction == ON and not self.back and self._is_undone_next():
             return False
-        if operation is None or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
+        in_hand = after[0].low == "in" and any(piece.low in {"hand", "hands"} for piece in after)
+        if operation is None or in_hand or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
             return False
         thing: Thing | None = act.thing
         piece: Piece | None = name
@@ -244,7 +245,11 @@ class Fragments(Naming):
             return False
         if len(parts) > 1:
             name = parts[0] if len(parts) <= 3 and parts[0].sort is Sort.NAME else None
-            if name is None or name.head not in lexicon.FASTENERS or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts):
+            if (
+                name is None
+                or name.head not in lexicon.FASTENERS
+                or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts)
+            ):
                 return False
             self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts)
             return True

@@ -201,7 +201,8 @@ def is_participle(low: str) -> bool:
 
 
 OTHER_VERBS = words_of(
-    "crosses spans straddles retains obscures obstructs overlaps surrounds protrudes emerges occupies shares extends "
+    "broken crosses spans straddles retains obscures obstructs overlaps surrounds protrudes emerges occupies shares "
+    "extends "
     "projects bridges shields locates hampers impedes overhangs adjoins traps grips clears restricts "
     "hangs rides carries passes houses contains meets lies lie lying rests spare planned plan plans hopes "
     "hold holds held holding see sees saw make makes made lose loses lost hear hears heard find finds found "

@@ -21,6 +21,7 @@ _REPEATED = (
     | TAKES_OFF
     | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.GUARD, Verb.UNGUARD, Verb.CLEAN, Verb.INSPECT, Verb.RENEW}
 )
+_FREE = frozenset({"out", "off", "free", "loose", "away"})
 _OPENS = ("open",)
 _CLOSES = ("clos", "shut")
 _TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
@@ -54,6 +55,20 @@ class Likewise(Notes):
         if thing is None or thing is self.objects[-1]:
             return False
         return self._as_before(segment, thing, parts)
+
+    def _once_out(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Once the screw was out I …`: what was not told yet was done before."""
+        lows = {piece.low for piece in parts}
+        name = next((one for one in parts if one.sort is Sort.NAME and is_part(one)), None)
+        if not self.recalling or self.back or name is None or not lows & {"was", "were"} or not lows & _FREE:
+            return False
+        if any(one.sort in (Sort.VERB, Sort.SUBJECT, Sort.OTHER_VERB) for one in parts):
+            return False
+        thing = self._named(name, parts)
+        if thing.off or self._only_recalled(Verb.UNDO, thing, name):
+            return False
+        self.add(segment, Verb.UNDO if thing.kind else Verb.REMOVE, thing, name.low, parts=parts)
+        return True
 
     def _tap_turned(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I opened the petcock`, `drain cock closed`: slackened, and tight again."""

@@ -22,9 +22,18 @@ from putback.narrate.act import (
 from putback.narrate.parts_of import INTRANSITIVE
 from putback.narrate.things import Thing
 
-_GOES_OVER = lexicon.words_of("go goes slip slips slide slides pull pulls push put place lay pop pops fit fits")
+_GOES_OVER = lexicon.words_of(
+    "go goes went slip slips slipped slide slides slid pull pulls pulled push pushed put place placed lay pop pops "
+    "popped "
+    "fit fits drop drops dropped lower lowered ease eased work worked"
+)
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
 _TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
+_PUSHED_BACK = frozenset({"piston", "pedal"})
+_DROPPED = lexicon.words_of(
+    "tray undertray shield subframe cradle exhaust sump pan gearbox transmission engine guard pack liner panel arm"
+)
+_FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
 _LAID = lexicon.words_of("set put placed place sat stood laid rest")
@@ -130,6 +139,8 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     if found is not None:
         return found
     hung = (act.words - set(thing.words)) & HUNG_ON
+    if thing.head in _FOLDS and act.direction == UP and not (act.back or thing.off) and act.verb is None:
+        return Verb.SWING_ASIDE
     if act.direction == ASIDE or (act.direction in (UP, ON) and hung and not thing.off):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
@@ -149,7 +160,8 @@ _NEITHER = Verb.NOTE
 def _from_aside(act: Act) -> Verb | None:
     """`Caliper down off the wire`, `loom back across`: what was aside; `_NEITHER` where it says no such thing."""
     if act.words & HUNG_ON and act.words & {"from", "off"}:
-        return Verb.SWING_BACK if act.words & {"down", "over", "back", "forward"} else None
+        returns = act.words & {"down", "over", "back", "forward"} or (act.back and act.verb is None)
+        return Verb.SWING_BACK if returns else None
     across = act.direction == NOWHERE and act.words & {"over", "across", "round", "around"}
     return Verb.SWING_BACK if act.direction == ON or across else _NEITHER
 
@@ -179,6 +191,8 @@ def _pulled_back(act: Act, thing: Thing) -> bool:
 def _moves_nothing(act: Act, thing: Thing) -> bool:
     """`Squeeze the tabs`, `the fan runs`, `put it all together`: no part goes on or off."""
     if thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
+        return True
+    if thing.head in _PUSHED_BACK and act.words & {"back", "in"}:
         return True
     if thing.head in _SWITCHED or thing.words[-2:] in _BRAKES:
         return True
@@ -213,10 +227,8 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
     if slid and "back" in act.words and not act.words & {"on", "in", "home"}:
         return Verb.TIGHTEN if act.back else Verb.UNDO
     clipped = act.low in {"do", "did", "done"} and thing.kind == "clip" and thing.plural and "up" in act.words
-    if "through" in act.words and act.direction == NOWHERE:
-        if act.new or thing.new or (act.back and thing.off):
-            return Verb.START
-        return None if act.back else Verb.UNDO
+    if (driven := _driven_or_by_hand(act, thing)) is not None:
+        return driven
     cases = (
         (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),
@@ -224,6 +236,16 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         (clipped, Verb.START),
     )
     return next((verb for holds, verb in cases if holds), None)
+
+
+def _driven_or_by_hand(act: Act, thing: Thing) -> Verb | None:
+    """`Both knocked through`, `bolts through`, `run down by hand`."""
+    if "through" in act.words and act.direction == NOWHERE:
+        if act.new or thing.new or (act.back and thing.off):
+            return Verb.START
+        return None if act.back else Verb.UNDO
+    by_hand = act.words & {"hand", "finger", "fingers"} and thing.off and act.back
+    return Verb.START if by_hand and act.direction != OFF else None
 
 
 def _of_getting(act: Act, thing: Thing) -> Verb | None:
@@ -268,7 +290,7 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 def _without_particle(act: Act, thing: Thing) -> Verb | None:
     """`Pull the service plug`, `lift the lid`, and on the way back `place the lid`."""
-    if act.low == "drawn" and not act.back:
+    if (act.low == "drawn" or (act.low in {"drop", "dropped"} and thing.head in _DROPPED)) and not act.back:
         return taken_off(act)
     if act.low in {"pull", "pulls", "pulled", "yank", "yanked", "twist"} and is_energy(thing):
         return Verb.ISOLATE

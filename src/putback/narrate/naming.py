@@ -17,7 +17,7 @@ from putback.narrate.parts_of import (
     owner_of,
     takes_off,
 )
-from putback.narrate.phrases import PLACED, REST, Piece, Sort
+from putback.narrate.phrases import BY_SIZE, PLACED, REST, Piece, Sort
 from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
@@ -57,6 +57,13 @@ def _sizes(piece: Piece) -> bool:
     return (piece.head in _TOOLS and piece.size is not None) or bool(piece.quantity and piece.quantity.of is Of.SIZE)
 
 
+def _same_as_told(known: Thing, thing: Thing) -> bool:
+    """Whether what is spoken of was told: the thing itself, what it holds, or one of that name."""
+    if thing.kind and known.kind:
+        return known is thing or (known.owner is thing.owner and thing.count in (known.count, None))
+    return known is thing or known.head == thing.head or known.owner is thing
+
+
 def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     """`The connectors of the two sensors`, `the plug from the pump`: of what they are."""
     if len(piece.words) != 1 or piece.head not in _PLUGS:
@@ -87,6 +94,7 @@ class Naming(Writing):
         self.subject_in = -1
         self.subject_at = 0
         self.passive_in = -1
+        self.last_named: Segment | None = None
         self.terse = False
         self.following: Segment | None = None
 
@@ -119,6 +127,13 @@ class Naming(Writing):
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
         return self._subject(segment) if passive and not named else None
 
+    def _was_the_first(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`The cable was the first thing I took off.`"""
+        before = self.last_named
+        told = before is not None and before.sentence == segment.sentence and parts[0].sort is Sort.SUBJECT
+        lows = {piece.low for piece in before.pieces} if told and before is not None else set[str]()
+        return "was" in lows and bool(lows & {"first", "last", "next", "only"})
+
     def _acted(self, parts: Sequence[Piece]) -> bool:
         return any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in parts)
 
@@ -139,7 +154,7 @@ class Naming(Writing):
             return True
         recent = zip(self.said[-_LOOKED_BACK:], self.objects[-_LOOKED_BACK:], strict=True)
         told = [known for one, known in recent if one.verb in TAKES_OFF and known]
-        return any(known is thing or known.head == thing.head or known.owner is thing for known in told)
+        return any(_same_as_told(known, thing) for known in told)
 
     def _remember(self, parts: Sequence[Piece]) -> None:
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
@@ -163,6 +178,9 @@ class Naming(Writing):
             return gone or self.things.newest(plural=True) or self.things.named(piece)
         if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
+        if BY_SIZE in piece.marks and piece.head.startswith("bolt") and self.topic is not None:
+            if self.topic.head == "wheel":
+                piece = replace(piece, words=("wheel", piece.head.replace("bolt", "nut")))
         of = _plug_of(piece, parts)
         if of is not None:
             words = (*(one for one in of.words if one not in piece.words), *piece.words)
@@ -375,6 +393,8 @@ class Naming(Writing):
             return self._named(open_things[0], parts), open_things[0]
         if operation is Verb.UNGUARD:
             return self._covered_with(parts) or thing, piece
+        if any(one.sort is Sort.PRONOUN for one in parts[at + 1 :]):
+            return self.things.newest() or thing, None
         return thing, piece
 
     def _covers_now(self, piece: Piece) -> bool:

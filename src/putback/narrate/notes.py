@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import Act, direction_of
+from putback.narrate.act import ON, UP, Act, direction_of
 from putback.narrate.decide import act_of
 from putback.narrate.fragments import Fragments
 from putback.narrate.lexicon import Sense
@@ -15,7 +15,7 @@ from putback.narrate.phrases import BY_SIZE, Piece, Sort
 from putback.narrate.quantities import HEADS_MM, Of
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
-from putback.narrate.things import Thing, is_plural
+from putback.narrate.things import Thing, is_plural, singular
 from putback.narrate.torques import torque_of, without_unit
 
 _WORDS_TO_A_NOTE = 7
@@ -34,6 +34,7 @@ _ORDER = lexicon.words_of(
     "star criss cross crisscross diagonal diagonally pattern each all fashion stages evenly apiece a piece"
 )
 _KINDS = lexicon.words_of("phillips pozi pozidriv torx allen hex flanged self-tapper captive crosshead")
+_PANELS = lexicon.words_of("panel tray cover mat board trim liner assembly card")
 _SPOKEN_OF = 6
 PARTED = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART})
 _CLOSE = 8
@@ -60,7 +61,6 @@ class Notes(Fragments):
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
         self.ahead: Sequence[Segment] = ()
-        self.last_named: Segment | None = None
 
     def _note(self, segment: Segment, parts: list[Piece]) -> bool:
         """Whether a note was understood."""
@@ -71,6 +71,7 @@ class Notes(Fragments):
             or self._both_to(segment, parts)
             or self._part_stowed(segment, parts)
             or self._then_on(segment, parts)
+            or self._bare_part(segment, parts)
             or self._several_gone(segment, parts)
             or self._fasteners_alone(segment, parts)
             or self._fastener_and_tool(segment, parts)
@@ -84,11 +85,11 @@ class Notes(Fragments):
         if row is None or not all(_only_says_where(piece) for piece in row[1:]):
             return False
         name = row[0]
-        if name.marks & {"a", "an"} or segment.join in INTRODUCES:
+        if name.marks & {"a", "an"} or segment.join in INTRODUCES or ("the" in name.marks and name.count is None):
             return False
         counted = name.count is not None or any(p.quantity and p.quantity.of is Of.COUNT for p in row[1:])
         sized = name.size is not None or any(p.quantity and p.quantity.of is Of.SIZE for p in row[1:])
-        if not (counted or sized) or self._of_an_energy(segment):
+        if not (counted or sized) or _odd_width(row) or self._of_an_energy(segment):
             return False
         thing = self._named(name, row)
         if self._told_later(segment, name):
@@ -204,6 +205,37 @@ class Notes(Fragments):
         self.without_verb = True
         return True
 
+    def _goes_in_too(self, act: Act) -> bool:
+        """`I ran the two bolts in to 26 Nm`: put in and tightened in one breath."""
+        thing = act.thing
+        fastener = thing is not None and thing.off and thing.kind in {"bolt", "nut", "screw"}
+        return (
+            fastener and act.torque and act.sense in (Sense.MOVE, Sense.ON, Sense.START) and act.direction in (ON, UP)
+        )
+
+    def _bare_part(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Rivets in. Foam tray. Floor.`: on the way back a part that is off and only named is on again."""
+        name = parts[0]
+        alone = len(parts) == 1 and name.sort is Sort.NAME and is_part(name) and name.head not in lexicon.FASTENERS
+        alone = alone and self.last_sentence_said != segment.sentence
+        if not alone or not self.back or not self.said or segment.start - self.said[-1].end > _CLOSE:
+            return False
+        thing = self.things.find(name) or self._begins_with(name)
+        if thing is None or not thing.off or thing.kind or self.said[-1].verb not in WAY_BACK | {Verb.TIGHTEN}:
+            return False
+        if self.ahead and self.ahead[0].sentence == segment.sentence:
+            return False
+        follows = self.ahead[0].pieces[0] if self.ahead else None
+        if follows is not None and follows.sort is Sort.NAME and singular(follows.head) == thing.head:
+            return False
+        return self._put(segment, Verb.FIT, thing, parts)
+
+    def _begins_with(self, name: Piece) -> Thing | None:
+        """`Floor`, of the floor panel that is off."""
+        off = (thing for thing in reversed(self.things.known) if thing.off and not thing.kind)
+        same = (thing for thing in off if thing.words[: len(name.words)] == name.words)
+        return next((thing for thing in same if set(thing.words[len(name.words) :]) <= _PANELS), None)
+
     def _only_named_before(self, thing: Thing | None, piece: Piece | None) -> bool:
         """`Liner in. Six screws, nipped.`: they went in, and were tightened."""
         counted = piece is not None and piece.count is not None and self.terse and self.back
@@ -303,6 +335,12 @@ def _with_name(parts: list[Piece]) -> list[Piece] | None:
         marks=frozenset({BY_SIZE}),
     )
     return [name, *parts[2:]]
+
+
+def _odd_width(row: Sequence[Piece]) -> bool:
+    """`One and a half inch`: no head of a bolt is so wide."""
+    sizes = [row[0].size or "", *(piece.low for piece in row if piece.quantity and piece.quantity.of is Of.SIZE)]
+    return any(size.endswith("in") and "." in size for size in sizes)
 
 
 def _only_says_where(piece: Piece) -> bool:

@@ -102,6 +102,8 @@ def _and_part(words: Sequence[Token], value: int, place: int) -> tuple[Fraction,
         after += 1
     elif 0 < UNITS.get(words[after].low, 0) < 10:
         top, after = UNITS[words[after].low], after + 1
+    else:
+        return None
     part = _part(words, after)
     return (value + Fraction(top, part[0]), part[1]) if part and top < part[0] else None
 

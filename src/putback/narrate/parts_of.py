@@ -23,7 +23,8 @@ NO_OBJECT = (
         "work puller apprentice mate helper spanner socket wrench ratchet bit driver extension hand hands tool "
         "tools way time side top bottom bench dash glove tester scanner meter split splits drip drips gloves key fob "
         "fobs "
-        "tag tags padlock notice reader laptop tablet keys glasses surface place click tug twist pliers people "
+        "star pattern sequence tag tags padlock notice reader laptop tablet keys glasses surface place click tug "
+        "twist pliers people "
         "person trolley hole holes dowel dowels "
         "temperature mine pain others yours ours lock lever latch flashlight torch order minute minutes caution "
         "note report hour stud fingers finger impact grease look toolbox drawer pocket bin grit dirt muck dust "
@@ -36,7 +37,8 @@ NO_OBJECT = (
         "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
         "deck hoist ramp gram grams kilo kilos litre litres liter liters bar psi thou office tin "
-    "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown silver pink purple "
+        "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown "
+        "silver pink purple "
         "corner corners stand stands trestle trestles jack bungee bungees crate "
         "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
         "brake-cleaner cleaner heat play slack weight ignition"
@@ -117,6 +119,14 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
     if before is not None and before.low in _STAYS:
         return True
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
+        return True
+    following = parts[n + 1].low if n + 1 < len(parts) else ""
+    if (
+        low.startswith("turn")
+        and following == "out"
+        and parts[n + 2 : n + 3]
+        and parts[n + 2].low in {"to", "that", "it"}
+    ):
         return True
     if low == "crack" and n + 1 < len(parts) and parts[n + 1].low == "on":
         return True

@@ -60,10 +60,14 @@ _OF_ALL = frozenset({"each", "every", "either", "both", "all"})
 _PLACES = frozenset({"end", "ends", "side", "sides", "top", "bottom", "middle", "edge", "front", "back"})
 _STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard")
 _RECAPS = re.compile(r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should)\b")
-_LATER = frozenset({"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
+_LATER = frozenset(
+    {"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
+)
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
 _WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
+_NEXT_WHICH = frozenset({"following", "after", "upon"})
+"""`…, following which the trim was lifted`: it was done next."""
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
@@ -96,6 +100,10 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
                 close()
         elif _stays(row, n, current):
             current.append(piece)
+        elif _comes_next(row, n):
+            current = [one for one in current if one.low not in _NEXT_WHICH]
+            close()
+            join = "then"
         elif piece.low == "which" and _tells_an_act(row, n):
             close()
             current.append(replace(piece, sort=Sort.PRONOUN, low="them" if row[n + 1].low == "were" else "it"))
@@ -114,6 +122,13 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             current.append(piece)
     close()
     return found
+
+
+def _comes_next(row: Sequence[Piece], n: int) -> bool:
+    """`Whereupon`, `following which`, `before being tightened`: what follows was done next."""
+    if row[n].low in {"before", "after"}:
+        return n + 1 < len(row) and row[n + 1].low == "being"
+    return row[n].low == "whereupon" or (row[n].low == "which" and n > 0 and row[n - 1].low in _NEXT_WHICH)
 
 
 def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:

@@ -20,10 +20,12 @@ OPPOSITE = {
 }
 OPPOSITE |= {other: one for one, other in OPPOSITE.items()}
 _HEADING = words_of(
-    "the side hand now next first then on to and over onto that's this one okay ok right so it's wheel back again"
+    "the back side hand now next first then on to and over onto that's this one okay ok right so it's wheel back again"
 )
 _SAYS_SIDE = words_of("side first hand next")
-_AGAIN_ONLY = words_of("same ditto repeat identical likewise again as before exactly the all just done it in this side deal")
+_AGAIN_ONLY = words_of(
+    "same ditto repeat identical likewise again as before exactly the all just done it in this side deal"
+)
 _SHORT = 5
 _AGAIN = words_of("same ditto repeat repeated identical likewise")
 

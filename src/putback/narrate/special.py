@@ -20,6 +20,10 @@ class Known:
     of: Piece | None = None
 
 
+_OTHER_WORK = words_of(
+    "bleed mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
+)
+"""What else a scan tool is used for."""
 _SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
@@ -50,6 +54,9 @@ _WAITED = words_of(
     "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch "
     "lapsed dwell"
 )
+_GIVES = words_of("give gave given giving gives got gets had")
+_WIPES = words_of("wipe scrub rinse polish dusting scrape hoover clean wash wipedown")
+_GLANCES = words_of("inspection look glance check once-over")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
 _SOON = 200
@@ -64,7 +71,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     for known in (_waited(parts, said, place), _proved(parts, heads, said)):
         if known is not None:
             return known
-    for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _look):
+    for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
         known = rule(parts, heads, words)
         if known is not None:
             return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
@@ -126,7 +133,12 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     del parts, words
     if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
         return None
+    if heads & _OTHER_WORK and not heads & _CODES - {"system", "unit"}:
+        return None
     reads_again = heads & {"read", "scan", "scanned", "code", "codes"} and "again" in heads
+    reads_again = reads_again or (
+        heads & {"second", "further", "final", "fresh"} and heads & {"reading", "scan", "sweep"}
+    )
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
     if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}:
@@ -158,6 +170,21 @@ def _leaks(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kno
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and p.head not in _LEAKS), None)
     return Known(Verb.INSPECT, "leaks", of)
+
+
+def _given(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Gave the hose ends a wipe`, `the face got a good scrub`: cleaned, or looked at."""
+    if not heads & _GIVES:
+        return None
+    verb = Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
+    of = next((p for p in parts if p.sort is Sort.NAME and not set(p.words) & (_WIPES | _GLANCES)), None)
+    return (
+        Known(verb, of.low, of) if verb is not None and of is not None and "a" in _marked_words(parts, words) else None
+    )
+
+
+def _marked_words(parts: Sequence[Piece], words: Sequence[str]) -> set[str]:
+    return {*words, *(mark for piece in parts for mark in piece.marks)}
 
 
 def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
@@ -215,10 +242,13 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
     if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
         return None
-    floor = any(piece.words[-1:] and piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names)
-    floor = floor or "wheels" in words
+    own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
+    floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
     off_lift = {"off", "from"} & set(words) and heads & _LIFTS and not heads & {"block"}
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
+        return Known(Verb.LOWER, "vehicle")
+    set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
+    if set_down and {"on", "onto", "to"} & set(words) and any(singular(one.head) in _CAR for one in names):
         return Known(Verb.LOWER, "vehicle")
     if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
         return Known(Verb.LOWER, "vehicle")

@@ -64,6 +64,11 @@ _LET_GO = lexicon.words_of("tab button buttons lever latch catch tang trigger ea
 _CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
 _CLAMPED = lexicon.words_of("hose duct trunking snorkel bellows boot")
 _PUSHED_IN = lexicon.words_of("push trim panel scrivet christmas fir retaining plastic")
+_TELLS_APART = lexicon.words_of(
+    "orange grey gray black blue green red yellow white brown purple front rear upper lower inner outer left right big "
+    "small long short top bottom"
+)
+_SPOKEN_OF = 40
 _LONG_BEFORE = 200
 _SHORTEST_HEAD = 3
 _HEAD_INSIDE = 1.2
@@ -266,7 +271,16 @@ class Things:
                 score -= 2.5
             if score > best_score:
                 best, best_score = thing, score
-        return best
+        return best if best is not None else self._by_first_words(piece)
+
+    def _by_first_words(self, piece: Piece) -> Thing | None:
+        """`Front orange on`: of the front orange plug."""
+        if len(piece.words) < 2 or piece.head not in _TELLS_APART:
+            return None
+        for thing in list(reversed(self.known))[:_SPOKEN_OF]:
+            if not thing.kind and len(thing.words) == len(piece.words) + 1 and thing.words[:-1] == piece.words:
+                return thing
+        return None
 
     def _told_anew(self, piece: Piece, thing: Thing) -> bool:
         """`There are six bolts in it`: others than those of which was spoken long before."""
@@ -293,6 +307,8 @@ class Things:
             if (plural is not None and thing.plural is not plural) or thing.words[-1] in _LET_GO:
                 continue
             if fastener is not None and bool(thing.kind) is not fastener:
+                continue
+            if thing.words[-1] in lexicon.GUARDS - lexicon.HARD_GUARDS:
                 continue
             if off is not None and thing.off is not off:
                 continue

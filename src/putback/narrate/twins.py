@@ -50,6 +50,8 @@ _ACROSS: Final = frozenset({"left", "right", "nearside", "offside", "driver's", 
 _LEAST: Final = 0.8
 _PER_STEP_OF_AGE: Final = 0.004
 _ALREADY_UNDONE: Final = 1.2
+_LOWERED: Final = 3.0
+"""What is down cannot come down again, whatever it is called."""
 _JUST_FITTED: Final = 0.3
 _NO_SHARED_WORD: Final = 0.4
 _UNDOABLE: Final = frozenset().union(*_FAMILIES.values())
@@ -129,7 +131,7 @@ class _Search:
         score -= _PER_STEP_OF_AGE * age * (0.1 if one.verb in _OFTEN_ALONE else 1.0)
         staged = one.verb is Verb.TIGHTEN and bool(self.found) and self.found[-1].way_in == other.n
         if _as_step(one.verb) in self.undone.get(other.n, ()) and not (staged and same_words(mine, theirs)):
-            score -= _ALREADY_UNDONE
+            score -= _LOWERED if one.verb is Verb.LOWER else _ALREADY_UNDONE
         if one.verb is Verb.TIGHTEN and self.found and self.found[-1].way_in == other.n:
             score += _JUST_FITTED
         return _Tried(other, score, shared)

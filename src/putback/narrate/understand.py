@@ -11,7 +11,7 @@ from itertools import zip_longest
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over
+from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over, without_places
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
 from putback.narrate.guarding import cover_of
@@ -55,6 +55,8 @@ def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> boo
     if {"was", "were"} & set(before) and not _held_with(parts[at + 1 :]):
         return False
     if join in INTRODUCES and verb.low.startswith("push"):
+        return True
+    if {"is", "are"} & set(before) and verb.sense is Sense.ASIDE and _held_with(parts[at + 1 :]):
         return True
     return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
 
@@ -137,6 +139,7 @@ class _Understanding(Likewise):
         self.recall_names: list[Piece] | None = []
         self.repeated = 0
         self.recap_to = 0
+        self.skipped: Segment | None = None
         self.twice = ToldTwice()
         self.low_text = spoken.text.lower()
         self.stops = len(_STOP.findall(spoken.text)) * _WORDS_A_SENTENCE > len(spoken.text.split())
@@ -166,7 +169,7 @@ class _Understanding(Likewise):
         parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
         if len(parts) > _THREE - 1 and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
             parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
-        if segment.mood is Mood.DONE and self._side(segment, parts):
+        if segment is self.skipped or (segment.mood is Mood.DONE and self._side(segment, parts)):
             return
         if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
             self._case(segment)
@@ -295,7 +298,8 @@ class _Understanding(Likewise):
         """The last run of operations once more, on the other side, standing on these words."""
         section = self._of_one_way(range(self.side_from, len(self.said)))
         headed = self.turned_to is not None and segment.start <= self.side_to and len(section) <= _LONGEST_SIDE
-        self._repeat(segment, section if headed else self._last_run())
+        told = self._told_range()
+        self._repeat(segment, told if told is not None else section if headed else self._last_run())
         if self.turned_to is not None:
             self.turned_to = OPPOSITE.get(self.turned_to)
             self.side_from = len(self.said)
@@ -314,6 +318,37 @@ class _Understanding(Likewise):
                 break
             run.append(place)
         return run[::-1]
+
+    def _told_range(self) -> list[int] | None:
+        """`Same again on the right, disc out to caliper bolts`: from which operation to which it is repeated."""
+        names = [piece for piece in self.coming.pieces if piece.sort is Sort.NAME] if self.coming is not None else []
+        if (
+            self.coming is None
+            or len(names) != 2
+            or not {"to", "through"} & {piece.low for piece in self.coming.pieces}
+        ):
+            return None
+        ends = [self._last_of(name) for name in names]
+        if None in ends:
+            return None
+        self.skipped = self.coming
+        first, last = sorted(end for end in ends if end is not None)
+        while last + 1 < len(self.said) and self.objects[last + 1] is self.objects[last]:
+            last += 1
+        while first > 0 and self.objects[first - 1] is self.objects[first]:
+            first -= 1
+        way = self._goes_back(last)
+        return [place for place in range(first, last + 1) if self._goes_back(place) == way][:_LONGEST_SIDE]
+
+    def _last_of(self, name: Piece) -> int | None:
+        """The newest operation on what a name means."""
+        wanted = {singular(word) for word in name.words}
+        for place in range(len(self.said) - 1, -1, -1):
+            thing = self.objects[place]
+            words = {singular(word) for word in self.said_words(place)}
+            if thing is not None and wanted <= words and singular(name.head) == thing.head:
+                return place
+        return None
 
     def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
         """Some operations once more, on the other side."""
@@ -348,7 +383,7 @@ class _Understanding(Likewise):
         return run[::-1]
 
     def _goes_back(self, place: int) -> bool:
-        return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN}
+        return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN, Verb.SWING_BACK, Verb.UNGUARD}
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
@@ -363,7 +398,12 @@ class _Understanding(Likewise):
             if self._verb(segment, parts, verb):
                 self.last_verb = verb
                 return True
-        if self._tap_turned(segment, parts) or self._thrown_away(segment, parts) or verbs:
+        if (
+            self._tap_turned(segment, parts)
+            or self._once_out(segment, parts)
+            or self._thrown_away(segment, parts)
+            or verbs
+        ):
             return not verbs or len(self.said) > before
         placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
         return placed or self._result(segment, parts) or self._same_again(segment, parts)
@@ -405,7 +445,7 @@ class _Understanding(Likewise):
             verb=verb,
             thing=thing,
             direction=direction_of(parts[at + 1 :], parts[:at]) or self._until(),
-            words=frozenset(word for one in parts for word in (one.words or (one.low,))),
+            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
             torque=torque is not None,
             back=self.back,
             new=piece is not None and "new" in piece.marks,
@@ -423,7 +463,7 @@ class _Understanding(Likewise):
         if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
             return True
         thing, piece = self._thing_of(segment, parts, act, operation, piece)
-        if operation is Verb.TIGHTEN and self._only_named_before(thing, piece):
+        if operation is Verb.TIGHTEN and (self._only_named_before(thing, piece) or self._goes_in_too(act)):
             self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
             parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
@@ -477,6 +517,8 @@ class _Understanding(Likewise):
             thing = self._part_just_fitted()
         if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
             thing = self._just_started()
+        if thing is None and self._was_the_first(segment, parts):
+            thing = self._subject(segment)
         return self._drained() if thing is None and verb.sense is Sense.FILL else thing
 
     def _only_said(

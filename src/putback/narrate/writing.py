@@ -43,6 +43,8 @@ _SAID_AGAIN = 160
 _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
 )
+_ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
+_NEXT_WORDS = 40
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
 
@@ -269,6 +271,29 @@ class Writing:
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
+    def _as_connector(self, verb: Verb, thing: Thing | None) -> Verb:
+        """An orange plug is only unplugged where the service plug was pulled before."""
+        if verb not in (Verb.ISOLATE, Verb.RESTORE) or thing is None or "orange" not in thing.words:
+            return verb
+        if set(thing.words) & _ISOLATES:
+            return verb
+        done = any(
+            one.verb is Verb.ISOLATE and set(known.words) & _ISOLATES
+            for one, known in zip(self.said, self.objects, strict=True)
+            if known is not None and known is not thing
+        )
+        return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if done else verb
+
+    def _hung_up(self, thing: Thing | None, segment: Segment) -> bool:
+        """`The caliper came off and I hung it from the spring`: one movement, to the side."""
+        if not self.said or thing is None or self.objects[-1] is not thing or self.said[-1].verb is not Verb.REMOVE:
+            return False
+        if segment.start - self.said[-1].end > _NEXT_WORDS:
+            return False
+        self.said[-1] = replace(self.said[-1], verb=Verb.SWING_ASIDE, end=segment.end)
+        thing.off, thing.aside = False, True
+        return True
+
     def _turned(self, thing: Thing | None, parts: Sequence[Piece]) -> bool:
         """Whether an operation of the way back is one: of what is off, said with `back` or `new`, or after others."""
         if thing is not None and (thing.off or (thing.owner is not None and thing.owner.off)):
@@ -313,6 +338,9 @@ class Writing:
             thing.off = verb in OFF_THE_CAR and not slackened
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
             thing.aside = verb is Verb.SWING_ASIDE
+        verb = self._as_connector(verb, thing)
+        if verb is Verb.SWING_ASIDE and self._hung_up(thing, segment):
+            return
         rest = anew or any(piece.marks & REST for piece in parts)
         if not rest and self._again(verb, thing, segment, torque):
             return
