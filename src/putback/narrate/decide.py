@@ -30,6 +30,7 @@ _OPEN_ENDS = lexicon.words_of(
     "hose pipe line port hole opening end ends union tube rail hoses pipes lines ports holes"
 )
 _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
+_LAID_ON = lexicon.words_of("blanket bench floor grass table trolley cardboard mat carpet lawn")
 _PAPERS = lexicon.words_of("paper sheet phone book manual screen picture photo watch clock card note notes list")
 _ENGINE = lexicon.words_of("engine motor seconds over starter key")
 _STOPS = ("cap", "bung", "blank", "tape", "taping", "mask", "cork", "stuff", "stopper", "cover", "wrap", "swaddl")
@@ -78,6 +79,8 @@ def _lay(act: Act) -> Verb | None:
         return None
     if thing.aside and act.words & {"back", "in", "down", "over"}:
         return Verb.SWING_BACK
+    if act.words & _LAID_ON and not act.back and not thing.off:
+        return taken_off(act)
     return put_on(act) if act.direction == ON and (act.back or thing.off) else Verb.SWING_ASIDE
 
 

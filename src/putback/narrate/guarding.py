@@ -50,12 +50,15 @@ _PUT: Final = (
     "cork",
     "insert",
     "place",
+    "got",
+    "keep",
+    "kept",
 )
 _INTO: Final = lexicon.words_of("in into over on onto across around round up through inside under between down behind")
 _OPEN: Final = lexicon.words_of("hole holes end ends opening openings gap mouth top bottom")
 _SOFT: Final = lexicon.words_of(
     "glove gloves peg pegs matchstick matchsticks balloon marble marbles dowel cork corks roll rolls wad scarf shirt "
-    "t-shirt newspaper carrier clingfilm finger-of-glove bottle-top eraser candle putty blutack plasticine"
+    "sock socks baggie baggies t-shirt newspaper carrier clingfilm finger-of-glove bottle-top eraser candle putty blutack plasticine"
 )
 """Things of the house that no car has, besides those that are kept for guarding."""
 _PURPOSE: Final = lexicon.words_of("keep stop protect catch prevent against save")
@@ -85,6 +88,9 @@ def cover_of(verb: Piece, after: Sequence[Piece], following: Sequence[Piece], jo
     names = [n for n, piece in enumerate(after) if piece.sort is Sort.NAME and piece.words != ("one",)]
     if not names:
         return None
+    inside = _inside(after)
+    if inside is not None:
+        return inside
     first = after[names[0]]
     where = next((n for n, piece in enumerate(after) if n > names[0] and piece.low in _INTO), None)
     if where is None or names[0] > where:
@@ -98,6 +104,22 @@ def cover_of(verb: Piece, after: Sequence[Piece], following: Sequence[Piece], jo
     return Cover(place, frozenset({singular(word) for word in first.words}))
 
 
+def _inside(after: Sequence[Piece]) -> Cover | None:
+    """`Stuck it in an old sock`: what is put into something of the house is guarded by it."""
+    where = next((n for n, piece in enumerate(after) if piece.low in _INSIDE), None)
+    if where is None or where == 0 or where + 1 >= len(after):
+        return None
+    holder, held = after[where + 1], after[where - 1]
+    words = {singular(word) for word in holder.words}
+    soft = words & (_SOFT | {singular(word) for word in lexicon.GUARDS - lexicon.HARD_GUARDS})
+    if holder.sort is not Sort.NAME or not soft or not holder.marks & _INDEFINITE:
+        return None
+    if held.sort is Sort.PRONOUN:
+        return Cover(None, frozenset(words))
+    return Cover(held, frozenset(words)) if held.sort is Sort.NAME and is_part(held) else None
+
+
+_INSIDE: Final = frozenset({"in", "into", "inside"})
 _SMEARED: Final = lexicon.words_of("grease oil lube paste compound sealant sealer silicone spray fluid anti-seize")
 
 

@@ -67,6 +67,7 @@ _LAYS = (
 _POPS = lexicon.words_of("pop pops popped popping")
 _RUNS_UP = lexicon.words_of("run ran runs spin spun wind wound screw screwed thread threaded twist")
 _HOSES = frozenset({"hose", "hoses", "pipe", "pipes"})
+_PLACED = lexicon.words_of("in on over into onto across around round through inside under up")
 _RUNNING = frozenset({"runs", "works"})
 _CLAMP_MOVES = lexicon.words_of("return returned let slide slides slid squeeze squeezed move moved work pinch pinched")
 _PUSHES = frozenset({"push", "pushes", "pushed", "squeeze", "pinch", "tap"})
@@ -270,13 +271,15 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     if act.low == "let" and "down" in act.words and not act.back:
         return taken_off(act)
     on_the_way_in = not (known_off or thing.kind or act.guards or "back" in act.words)
+    if act.direction == DOWN and on_the_way_in and thing.head in {"arm", "link"} and act.verb is not None:
+        return Verb.SWING_ASIDE
     if act.direction == DOWN and on_the_way_in and (act.low not in INTRANSITIVE or act.low.startswith(("com", "cam"))):
         return None if act.low in _PUSHES else taken_off(act)
     if act.words & {"shut", "closed"} and (act.back or thing.off):
         return put_on(act)
     if act.low in {"do", "did", "done", "let"}:
         return None
-    if act.guards and act.low.startswith(_LAYS):
+    if act.guards and act.low.startswith(_LAYS) and act.words & _PLACED:
         return Verb.GUARD
     if act.low.startswith("return") and "to" in act.words:
         return put_on(act)

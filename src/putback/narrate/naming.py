@@ -34,6 +34,7 @@ _TURNS_OUT = lexicon.words_of(
     "get got gets take took takes run ran spin spun wind wound knock knocked pop popped have"
 )
 _OF_NO_FASTENER = frozenset({Sense.ASIDE, Sense.UNPLUG, Sense.PLUG})
+_VOLTS = 12
 _OF_SEVERAL = frozenset({"each", "every", "either"})
 """`A nut on each arm` are several nuts."""
 _LOOKED_BACK = 200
@@ -76,7 +77,10 @@ def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
 def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
     """`The earth lead of the battery`."""
     after = [one for one in parts if one.start > piece.start]
-    return len(after) > 1 and after[0].low in {"of", "from", "on", "off"} and after[1].head == "battery"
+    if len(after) < 2 or after[0].low not in {"of", "from", "on", "off"}:
+        return False
+    number = next((one.quantity.number.value for one in after[1:3] if one.quantity is not None), None)
+    return after[1].head == "battery" or number == _VOLTS
 
 
 class Naming(Writing):

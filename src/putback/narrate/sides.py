@@ -23,8 +23,10 @@ _HEADING = words_of(
     "the back side hand now next first then on to and over onto that's this one okay ok right so it's wheel back again"
 )
 _SAYS_SIDE = words_of("side first hand next")
+_OTHER_SIDE = frozenset({"other", "far", "opposite", "second"})
+_SAME_THERE = frozenset({"side", "for", "on", "hand", "one", "again", "way", "identical", "likewise"})
 _AGAIN_ONLY = words_of(
-    "same ditto repeat identical likewise again as before exactly the all just done it in this side deal"
+    "same ditto repeat identical likewise again as before exactly the all just done it in this side deal carry-on carry on story drill"
 )
 _SHORT = 5
 _AGAIN = words_of("same ditto repeat repeated identical likewise")
@@ -44,8 +46,16 @@ def same_again(parts: Sequence[Piece]) -> bool:
     words = [word for piece in parts for word in (*(piece.words or (piece.low,)), *(piece.marks & ACROSS))]
     if any(piece.sort in (Sort.NOT, Sort.IF) for piece in parts) or not set(words) & _AGAIN:
         return False
-    other_side = "other" in {mark for piece in parts for mark in piece.marks} | set(words) and "side" in words
-    return other_side or bool(set(words) & ACROSS and set(words) & {"side", "for", "on", "hand", "one", "again"})
+    told = {mark for piece in parts for mark in piece.marks} | set(words)
+    other_side = bool(told & _OTHER_SIDE) and "side" in words
+    return other_side or bool(set(words) & ACROSS and told & _SAME_THERE)
+
+
+def all_else(parts: Sequence[Piece]) -> bool:
+    """`Everything else the same as the first side`, `the rest as the left`."""
+    words = {word for piece in parts for word in (*(piece.words or (piece.low,)), *piece.marks)}
+    rest = {"everything", "else"} <= words or {"all", "else"} <= words or "rest" in words
+    return rest and bool(words & {"same", "as", "likewise"}) and bool(words & ({"first", "other", "side"} | ACROSS))
 
 
 def only_again(parts: Sequence[Piece]) -> bool:

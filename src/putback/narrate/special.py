@@ -234,6 +234,16 @@ _TOOK = words_of("take took taken run ran put gave")
 _CLEANS_WITH = words_of("brush rag scotchbrite scraper file sandpaper emery cloth tap die chaser")
 
 
+def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:
+    """`And she's coming down`: the car, where it was up."""
+    words = [piece.low for piece in parts]
+    up = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
+    moves = {"coming", "comes", "came", "down"} & set(words) and "down" in words
+    she = {"she's", "she", "her", "him"} & set(words)
+    named = any(piece.sort is Sort.NAME for piece in parts)
+    return up is Verb.RAISE and bool(moves and she) and not named
+
+
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     names = [piece for piece in parts if piece.sort is Sort.NAME]
     if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):

@@ -13,6 +13,7 @@ _MORE_THAN_A_COUNT = 12
 """A number above it, said of fasteners that were just put in, is how tight they are, and not how many."""
 _IS = frozenset({"is", "are", "was", "were", "get", "gets", "at", "to"})
 _TELLS = frozenset({"that's", "they're", "it's", "they", "those", "these"})
+_BRINGS = frozenset({"take", "took", "taken", "bring", "brought", "pull", "pulled", "set", "done", "did"})
 _UP_TO = frozenset({"to", "at"})
 
 
@@ -23,6 +24,7 @@ def torque_of(parts: Sequence[Piece]) -> Quantity | None:
         return with_unit
     tightens = any(piece.sense is Sense.TIGHTEN for piece in parts)
     tightens = tightens or (any(piece.low in {"do", "did", "done", "doing"} for piece in parts) and _says("up", parts))
+    tightens = tightens or (any(piece.low in _BRINGS for piece in parts) and any(one.sort is Sort.PRONOUN for one in parts))
     fastener = any(piece.sort is Sort.NAME and piece.head in FASTENERS for piece in parts)
     for n, piece in enumerate(parts):
         if n == 0 or not _bare(piece, parts[n + 1 : n + 2]):

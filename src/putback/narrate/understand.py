@@ -12,11 +12,11 @@ from itertools import zip_longest
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over, without_places
+from putback.narrate.both_sides import BothSides
 from putback.narrate.covering import guard_words, may_cover, put_over
 from putback.narrate.decide import act_of, covered
 from putback.narrate.guarding import cover_of
-from putback.narrate.lexicon import ACROSS, Sense
-from putback.narrate.likewise import Likewise
+from putback.narrate.lexicon import Sense
 from putback.narrate.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.parts_of import (
     INTRODUCES,
@@ -32,10 +32,9 @@ from putback.narrate.phrases import Piece, Sort, pieces
 from putback.narrate.quantities import Of
 from putback.narrate.said import Said
 from putback.narrate.segments import Mood, Segment, segments
-from putback.narrate.sides import OPPOSITE, as_the_other, heading, only_again, same_again
-from putback.narrate.special import Known, known_sentence, proved_there
+from putback.narrate.special import Known, comes_down, known_sentence, proved_there
 from putback.narrate.spoken import Spoken
-from putback.narrate.things import Thing, singular
+from putback.narrate.things import Thing
 from putback.narrate.told_twice import ToldTwice
 from putback.narrate.torques import torque_of
 
@@ -101,9 +100,6 @@ _LATE = 0.7
 """After so great a share of a text, a summing up is one."""
 _BEFORE_RECAP = 12
 _RECAP_LASTS = 160
-_STOP = re.compile(r"[.!?](?=\s|$)")
-_WORDS_A_SENTENCE = 45
-"""With fewer words to a full stop, its sentences end what was begun."""
 _RECAP = re.compile(
     r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
     r"that's (really )?all there is|so that's it\b"
@@ -114,35 +110,20 @@ _RECALLS = frozenset({"after", "once", "when", "having"})
 _DOES = frozenset({"do", "did", "done"})
 _NEAR_CASE = 200
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
-_LONGEST_RUN = 8
-"""So many operations are repeated at most by "same on the other side"."""
-_LONGEST_SIDE = 40
-"""So many operations are repeated at most where the first side was told under its own heading."""
 _THREE = 3
-_SIDE_LASTS = 2400
-"""A side that was named alone holds for so many signs at most, in speech without stops for an eighth of them."""
 _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
 
-class _Understanding(Likewise):
+class _Understanding(BothSides):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
         self.case_from = 0
         self.recap_in = -1
-        self.side_from = 0
-        self.turned_to: str | None = None
-        self.side_to = 0
-        self.first_side: tuple[int, int] | None = None
-        self.recall_names: list[Piece] | None = []
-        self.repeated = 0
         self.recap_to = 0
-        self.skipped: Segment | None = None
         self.twice = ToldTwice()
-        self.low_text = spoken.text.lower()
-        self.stops = len(_STOP.findall(spoken.text)) * _WORDS_A_SENTENCE > len(spoken.text.split())
 
     def read(self) -> list[Said]:
         said = pieces(self.spoken.text, self.spoken.breaks)
@@ -236,159 +217,13 @@ class _Understanding(Likewise):
             words = " ".join(self.spoken.text[self.case_from : segment.end].split())
             self.said[-1] = replace(self.said[-1], condition=words)
 
-    def _side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
-        """Whether words only say on which side the work goes on, or that it is the same there."""
-        if same_again(parts):
-            if (self.coming is None or self.coming.mood is not Mood.NEGATED) and not self._told_in_full():
-                self._repeated(segment)
-            return True
-        if self._as_the_first_side(segment, parts):
-            return True
-        side = heading(parts)
-        if side is not None:
-            self._turn_to(side)
-        return side is not None
-
-    def _turn_to(self, side: str) -> None:
-        """The work goes on on this side; where the other side's began is kept."""
-        if self.turned_to == OPPOSITE.get(side):
-            self.first_side = (self.side_from, len(self.said))
-        elif self.turned_to != side:
-            self.first_side = None
-        self.turned_to, self.side_from, self.things.side = side, len(self.said), side
-        self.side_to = self.segment.end + (_SIDE_LASTS if self.stops else _SIDE_LASTS // 8) if self.segment else 0
-        self.recall_names = []
-
-    def _as_the_first_side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
-        """`Offside, same again`; `Offside. Arm, bolts and link, same as the other.`: told of the first side before."""
-        if self.first_side is None or self.side_from != len(self.said) or self.recall_names is None:
-            return False
-        if only_again(parts) or as_the_other(parts):
-            heads = {singular(piece.head) for piece in self.recall_names}
-            run = [
-                place
-                for place in range(*self.first_side)
-                if not heads or {singular(word) for word in self.said_words(place)} & heads
-            ]
-            self._repeat(segment, run[:_LONGEST_SIDE])
-            self.recall_names = None
-            return True
-        names = [piece for piece in parts if piece.sort is Sort.NAME]
-        if names and len(names) == len(parts) and self._comes_as_the_other(segment):
-            self.recall_names.extend(names)
-            return True
-        return False
-
-    def said_words(self, place: int) -> tuple[str, ...]:
-        """The words for the thing of an operation."""
-        thing = self.objects[place]
-        return tuple(thing.name.split()) if thing is not None else ()
-
-    def _comes_as_the_other(self, segment: Segment) -> bool:
-        """Whether the words `same as the other` follow in the sentence."""
-        text = self.low_text[segment.start : segment.start + _NEXT_TO * 2]
-        return re.search(r"^[^.!?]*\bsame as\b", text) is not None
-
-    def _told_in_full(self) -> bool:
-        """`The same on the other side. Left strut off, …`: what follows tells it anew."""
-        pieces = self.following.pieces if self.following is not None else ()
-        return any(piece.sort is Sort.NAME and set(piece.words[:1]) & ACROSS for piece in pieces[:2])
-
-    def _repeated(self, segment: Segment) -> None:
-        """The last run of operations once more, on the other side, standing on these words."""
-        section = self._of_one_way(range(self.side_from, len(self.said)))
-        headed = self.turned_to is not None and segment.start <= self.side_to and len(section) <= _LONGEST_SIDE
-        told = self._told_range()
-        self._repeat(segment, told if told is not None else section if headed else self._last_run())
-        if self.turned_to is not None:
-            self.turned_to = OPPOSITE.get(self.turned_to)
-            self.side_from = len(self.said)
-
-    def _of_one_way(self, section: Sequence[int]) -> list[int]:
-        """The last operations of a section that go one way, off or back; what is neither goes with them."""
-        run: list[int] = []
-        way: bool | None = None
-        for place in reversed(section):
-            verb = self.said[place].verb
-            back = self._goes_back(place) or verb in {Verb.UNGUARD, Verb.RENEW, Verb.SWING_BACK}
-            off = verb in TAKES_OFF | {Verb.SWING_ASIDE, Verb.GUARD}
-            if (back or off) and way is None:
-                way = back
-            if (back or off) and back is not way:
-                break
-            run.append(place)
-        return run[::-1]
-
-    def _told_range(self) -> list[int] | None:
-        """`Same again on the right, disc out to caliper bolts`: from which operation to which it is repeated."""
-        names = [piece for piece in self.coming.pieces if piece.sort is Sort.NAME] if self.coming is not None else []
-        if (
-            self.coming is None
-            or len(names) != 2
-            or not {"to", "through"} & {piece.low for piece in self.coming.pieces}
-        ):
-            return None
-        ends = [self._last_of(name) for name in names]
-        if None in ends:
-            return None
-        self.skipped = self.coming
-        first, last = sorted(end for end in ends if end is not None)
-        while last + 1 < len(self.said) and self.objects[last + 1] is self.objects[last]:
-            last += 1
-        while first > 0 and self.objects[first - 1] is self.objects[first]:
-            first -= 1
-        way = self._goes_back(last)
-        return [place for place in range(first, last + 1) if self._goes_back(place) == way][:_LONGEST_SIDE]
-
-    def _last_of(self, name: Piece) -> int | None:
-        """The newest operation on what a name means."""
-        wanted = {singular(word) for word in name.words}
-        for place in range(len(self.said) - 1, -1, -1):
-            thing = self.objects[place]
-            words = {singular(word) for word in self.said_words(place)}
-            if thing is not None and wanted <= words and singular(name.head) == thing.head:
-                return place
-        return None
-
-    def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
-        """Some operations once more, on the other side."""
-        self.repeated = len(self.said) + len(run)
-        for place in run:
-            one, thing = self.said[place], self.objects[place]
-            other = self.things.on_other_side(thing, segment.start) if thing is not None else None
-            self.said.append(
-                replace(
-                    one,
-                    n=len(self.said) + 1,
-                    object=other.name if other is not None else one.object,
-                    start=segment.start,
-                    end=segment.end,
-                    count=None,
-                    size=None,
-                    torque=None,
-                    seconds=self.spoken.second(segment.start),
-                )
-            )
-            self.objects.append(other)
-
-    def _last_run(self) -> list[int]:
-        """The places of the last operations that belong together: of one direction, said near one another."""
-        run: list[int] = []
-        for place in range(len(self.said) - 1, max(self.repeated, len(self.said) - _LONGEST_RUN) - 1, -1):
-            one = self.said[place]
-            far = run and self.said[run[-1]].start - one.end > _NEXT_TO
-            if far or (run and self._goes_back(place) != self._goes_back(run[-1])):
-                break
-            run.append(place)
-        return run[::-1]
-
-    def _goes_back(self, place: int) -> bool:
-        return self.said[place].verb in WAY_BACK | {Verb.TIGHTEN, Verb.SWING_BACK, Verb.UNGUARD}
-
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
             return False
         if self._likewise(segment, parts):
+            return True
+        if comes_down(parts, self.said):
+            self.add(segment, Verb.LOWER, None, "vehicle")
             return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:
