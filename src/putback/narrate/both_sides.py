@@ -77,8 +77,12 @@ class BothSides(Likewise):
 
     def _as_the_first_side(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Offside, same again`; `Offside. Arm, bolts and link, same as the other.`: told of the first side before."""
-        if self.first_side is None or self.side_from != len(self.said) or self.recall_names is None:
+        if self.turned_to is None or self.side_from != len(self.said) or self.recall_names is None:
             return False
+        if self.first_side is None:
+            if only_again(parts):
+                self._repeat(segment, self._last_run())
+            return only_again(parts)
         if only_again(parts) or as_the_other(parts):
             heads = {singular(piece.head) for piece in self.recall_names}
             run = [
@@ -130,9 +134,7 @@ class BothSides(Likewise):
         headed = self.turned_to is not None and segment.start <= self.side_to and len(section) <= _LONGEST_SIDE
         told = self._told_range()
         self._repeat(segment, told if told is not None else section if headed else self._last_run())
-        if self.turned_to is not None:
-            self.turned_to = OPPOSITE.get(self.turned_to)
-            self.side_from = len(self.said)
+        self.turned_to, self.side_from = None, len(self.said)
 
     def _of_one_way(self, section: Sequence[int]) -> list[int]:
         """The last operations of a section that go one way, off or back; what is neither goes with them."""
@@ -195,6 +197,7 @@ class BothSides(Likewise):
                     end=segment.end,
                     count=None,
                     size=None,
+                    kind=None,
                     torque=None,
                     seconds=self.spoken.second(segment.start),
                 )

@@ -24,7 +24,7 @@ _OTHER_WORK = words_of(
     "bleed mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
 )
 """What else a scan tool is used for."""
-_SCANNING = frozenset({"scan", "scanned", "scanner", "scanning"})
+_SCANNING = frozenset({"scan", "scanned", "scanner", "scanning", "interrogation", "interrogated"})
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
 _READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
@@ -140,6 +140,8 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
         heads & {"second", "further", "final", "fresh"} and heads & {"reading", "scan", "sweep"}
     )
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
+        return Known(Verb.READ_BEFORE, "vehicle")
+    if heads & {"plug", "plugged"} and heads & {"reader", "laptop", "tablet"}:
         return Known(Verb.READ_BEFORE, "vehicle")
     if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}:
         return Known(Verb.READ_BEFORE, "vehicle")
