@@ -17,7 +17,9 @@ _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
 _CAPS = frozenset({"cap", "caps", "cover", "lid"})
-_OF_CAPS = lexicon.words_of("bearing centre center hub dust filler valve header expansion radiator drier distributor cam rocker")
+_OF_CAPS = lexicon.words_of(
+    "bearing centre center hub dust filler valve header expansion radiator drier distributor cam rocker"
+)
 """Such caps are of the car; the others cover an open end for a time."""
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
 _CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")

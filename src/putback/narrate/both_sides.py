@@ -103,7 +103,9 @@ class BothSides(Likewise):
         """`Everything else the same as the first side`: what was not told of this side yet."""
         if self.first_side is None or not all_else(parts):
             return False
-        here = {(self.said[place].verb, self.said_words(place)[-1:]) for place in range(self.side_from, len(self.said))}
+        here = {
+            (self.said[place].verb, self.said_words(place)[-1:]) for place in range(self.side_from, len(self.said))
+        }
         ways = {self._goes_back(place) for place in range(self.side_from, len(self.said))} or {self.back}
         run = [
             place

@@ -59,7 +59,9 @@ _EACH = frozenset({"a", "an", "size", "sizes", "each", "of", "them", "all", "tot
 _OF_ALL = frozenset({"each", "every", "either", "both", "all"})
 _PLACES = frozenset({"end", "ends", "side", "sides", "top", "bottom", "middle", "edge", "front", "back"})
 _STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard")
-_RECAPS = re.compile(r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should|is (just |simply )?the reverse)\b")
+_RECAPS = re.compile(
+    r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should|is (just |simply )?the reverse)\b"
+)
 _LATER = frozenset(
     {"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 )

@@ -24,7 +24,9 @@ def torque_of(parts: Sequence[Piece]) -> Quantity | None:
         return with_unit
     tightens = any(piece.sense is Sense.TIGHTEN for piece in parts)
     tightens = tightens or (any(piece.low in {"do", "did", "done", "doing"} for piece in parts) and _says("up", parts))
-    tightens = tightens or (any(piece.low in _BRINGS for piece in parts) and any(one.sort is Sort.PRONOUN for one in parts))
+    tightens = tightens or (
+        any(piece.low in _BRINGS for piece in parts) and any(one.sort is Sort.PRONOUN for one in parts)
+    )
     fastener = any(piece.sort is Sort.NAME and piece.head in FASTENERS for piece in parts)
     for n, piece in enumerate(parts):
         if n == 0 or not _bare(piece, parts[n + 1 : n + 2]):
