@@ -63,7 +63,7 @@ def _wound_tight(act: Act) -> bool:
 def _cover(act: Act) -> Verb | None:
     if act.guarded and act.direction == OFF and not act.low.endswith(("ed", "ing")):
         return Verb.UNGUARD
-    if "back" in act.words:
+    if "back" in act.words or (act.thing is None and act.direction == UP):
         return None
     if act.guards or act.low.startswith(_STOPS):
         return Verb.GUARD

@@ -344,7 +344,7 @@ NOT_NOUNS = (
         "kinda sorta else other others another's instead anyway besides however both's okay alrighty yep yup "
         "nope hello cheers reverse possible different obvious handy important necessary correct wrong true "
         "false visible hidden tricky simple hard harder easier first's last next's fourth fifth firm gentle "
-        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise ditto similarly "
+        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise ditto similarly none "
         "there'll you'd i'd "
         "we'd it'll that'll they'll who's until's"
     )

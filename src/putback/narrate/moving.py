@@ -212,7 +212,7 @@ def _of_clamps(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.direction == OFF:
         return Verb.UNDO
-    return Verb.TIGHTEN if act.back or act.low == "let" else Verb.UNDO
+    return Verb.TIGHTEN if act.back else Verb.UNDO
 
 
 def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
@@ -279,7 +279,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
         return put_on(act)
     if act.low in {"do", "did", "done", "let"}:
         return None
-    if act.guards and act.low.startswith(_LAYS) and act.words & _PLACED:
+    popped = act.low in _POPS and act.direction == NOWHERE and not act.guard - lexicon.HARD_GUARDS
+    if act.guards and act.low.startswith(_LAYS) and act.words & _PLACED and not popped:
         return Verb.GUARD
     if act.low.startswith("return") and "to" in act.words:
         return put_on(act)

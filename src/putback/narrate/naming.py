@@ -124,7 +124,7 @@ class Naming(Writing):
     def _gone_on_with(self, segment: Segment, parts: Sequence[Piece], at: int) -> Thing | None:
         """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
-        passive = bool(before) and before[0].low in {"was", "were", "been"}
+        passive = bool(before) and before[0].low in {"was", "were", "been", "being"}
         bare = not before and segment.join in {"and", "then"} and lexicon.is_participle(parts[at].low)
         alone = at + 1 >= len(parts) or parts[at + 1].sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)
         passive = passive or (bare and alone and self.passive_in == segment.sentence)

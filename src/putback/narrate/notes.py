@@ -74,6 +74,7 @@ class Notes(Fragments):
             or self._bare_part(segment, parts)
             or self._several_gone(segment, parts)
             or self._fasteners_alone(segment, parts)
+            or self._more_of_them(segment, parts)
             or self._fastener_and_tool(segment, parts)
         )
 
@@ -124,6 +125,19 @@ class Notes(Fragments):
         self.without_verb = True
         return True
 
+    def _more_of_them(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Two T20s in the handle, two in the corners`: as many again, elsewhere."""
+        if self.back or not self.said or self.said[-1].verb is not Verb.UNDO or self.last_sentence != segment.sentence:
+            return False
+        number, thing = parts[0].quantity, self.objects[-1]
+        where = len(parts) > 2 and parts[1].low in {"in", "at", "from", "on", "along", "under", "behind"}
+        if number is None or number.of is not Of.COUNT or not where or thing is None or not thing.kind:
+            return False
+        if any(piece.sort in _TELLS or piece.low in _GONE for piece in parts):
+            return False
+        self.add(segment, Verb.UNDO, thing, thing.name, parts=parts[:1], anew=True)
+        return True
+
     def _told_later(self, segment: Segment, name: Piece) -> bool:
         """Whether it is still to come what became of them: `both knocked out`, `four out`, `undo them`."""
         for coming in self.ahead:
@@ -141,7 +155,9 @@ class Notes(Fragments):
             ):
                 return True
             number = first.quantity.number.count if first.quantity is not None else first.count
-            again = first.sort is Sort.NAME and first.head.rstrip("s") == name.head.rstrip("s")
+            again = (
+                first.sort is Sort.NAME and singular(first.head) == singular(name.head) and _adds_nothing(first, name)
+            )
             if lows & _GONE and (first.quantity is not None or again) and number in (name.count, None):
                 return True
         return False
@@ -312,6 +328,12 @@ class Notes(Fragments):
 
 def _is_width(value: Fraction) -> bool:
     return value.denominator == 1 and value in HEADS_MM
+
+
+def _adds_nothing(later: Piece, name: Piece) -> bool:
+    """Whether a later name may mean the same: `bolts out`, and not `knuckle bolts out`."""
+    own = set(later.words[:-1]) - lexicon.OF_FASTENERS
+    return own <= set(name.words) and is_plural(later.head) == is_plural(name.head)
 
 
 def _with_name(parts: list[Piece]) -> list[Piece] | None:

@@ -34,7 +34,7 @@ NO_OBJECT = (
         "muscle effort strength care attention risk harm safety danger fault failure symptom cause reason point "
         "fact case question answer story truth world life day morning afternoon night week month year moment "
         "second letter length depth width distance location orientation spot spec specification manual book "
-        "figure value setting photo picture phone camera grip leverage wiggle swear words fight quid bucks guess "
+        "figure value setting photo picture phone grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
         "deck hoist ramp gram grams kilo kilos litre litres liter liters bar psi thou office tin "
         "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown "
@@ -182,7 +182,12 @@ def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[in
     count, width = _width_for_count(count, thing, own)
     near = thing is not None and parts and parts[0].start - thing.said < FARTHEST
     size = next((p.size for p in parts if p.sort is Sort.NAME and p.size), None)
-    size = size or width or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
+    size = (
+        size
+        or width
+        or _bare_width(own, parts)
+        or next((p.quantity.text for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
+    )
     if thing is None:
         one = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.COUNT), None)
         return one.number.count if count is None and one is not None else count, size
@@ -202,6 +207,15 @@ def _width_for_count(count: int | None, thing: Thing | None, own: Sequence[Piece
     if not one or count is None or count < 2 or own[0].count is not None:
         return count, None
     return None, f"{count}mm" if count in HEADS_MM else None
+
+
+def _bare_width(own: Sequence[Piece], parts: Sequence[Piece]) -> str | None:
+    """`Two knuckle bolts, 21, driven out`: of bolts that are counted a bare number is the width of the heads."""
+    if not own or own[0].count is None or own[0].head not in lexicon.FASTENERS:
+        return None
+    bare = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.COUNT), None)
+    wide = bare is not None and bare.number.value in HEADS_MM
+    return f"{bare.number.value}mm" if bare is not None and wide else None
 
 
 def _counted_after(parts: Sequence[Piece]) -> int | None:

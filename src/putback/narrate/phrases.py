@@ -366,6 +366,8 @@ class _Reader(Nouns):
                 found.after += 1
             elif (measured := self._measured(found.after)) > found.after:
                 found.after = measured
+            elif one is not None and one.text[:2] in {"PZ", "PH"}:
+                found.after = one.after
             elif self._volts(found.after) or (low in _SOME_OF and self.low(found.after + 1) == "of"):
                 found.after += 2
             elif low == "of" and (found.marks or found.count):

@@ -117,6 +117,8 @@ OTHER_UNITS = words_of(
     "inch-long"
 )
 _TIMES = frozenset({"x", "×"})
+_CROSS = frozenset({"pz", "ph"})
+"""`PZ2`: which cross a screwdriver has."""
 _LETTERED = frozenset({"m", "e"})
 _TORX_SIZE = re.compile(r"t([1-9]\d?)(?:'?s)?")
 _UNITS = {
@@ -144,6 +146,9 @@ def _at(words: Sequence[Token], place: int) -> Quantity | None:
     low = words[place].low
     if low in TORX or _TORX_SIZE.fullmatch(low):
         return _torx(words, place)
+    if low in _CROSS and place + 1 < len(words) and words[place + 1].start == words[place].end:
+        number = number_at(words, place + 1)
+        return Quantity(Of.OTHER, low.upper() + number.text, number, place, number.after) if number else None
     if low in _LETTERED and place + 1 < len(words) and words[place + 1].start == words[place].end:
         return _lettered(words, place)
     if low in _TIMES:

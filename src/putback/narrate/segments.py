@@ -336,7 +336,8 @@ def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None)
     if len(current) == 1 and last.count is not None and last.head in lexicon.FASTENERS:
         return True
     if (
-        last.low in _TOWARDS
+        last.sort is Sort.PREPOSITION
+        or last.low in _TOWARDS
         or (piece.marks & _OF_ALL and last.low in {"in", "on", "up", "down"})
         or (last.low in {"in", "on"} and piece.head in lexicon.STORES)
     ):

@@ -67,7 +67,7 @@ def _says_no_more(parts: Sequence[Piece], verb: Piece) -> bool:
 
 def _held_with(after: Sequence[Piece]) -> bool:
     """`… was fastened with two screws`."""
-    by = any(piece.low in {"by", "with"} for piece in after)
+    by = any(piece.low in {"by", "with", "from"} for piece in after)
     return by and any(piece.head in lexicon.FASTENERS for piece in after)
 
 

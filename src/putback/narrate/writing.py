@@ -44,6 +44,7 @@ _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
 )
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
+_MOST_PARTS = 4
 _NEXT_WORDS = 40
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
@@ -145,10 +146,13 @@ class Writing:
                 size = f"{piece.count}mm"
             if size and last.size is None:
                 last = replace(last, size=size, end=segment.end)
+            many = (
+                last.verb in WAY_BACK and (thing is None or not thing.kind) and one and one.number.value > _MOST_PARTS
+            )
             width = _bare_width(last, thing, parts) if not self.back else None
             if width is not None:
                 last = replace(last, size=width, end=segment.end)
-            elif one and one.of is Of.COUNT and last.count is None and _counts_last(parts):
+            elif one and one.of is Of.COUNT and last.count is None and not many and _counts_last(parts):
                 last = replace(last, count=one.number.count, end=segment.end)
                 if thing is not None:
                     thing.count = one.number.count
