@@ -80,15 +80,19 @@ class Act:
 def is_energy(thing: Thing) -> bool:
     """Whether a thing brings power: parting it isolates an energy."""
     words = set(thing.words)
-    if words & {"negative", "positive", "neg", "isolator"} or thing.words == ("battery",):
+    if words & {"negative", "positive", "neg", "isolator"} or thing.words in _ENERGIES:
         return True
     if words & {"battery", "batt", "12v"} and thing.head in BATTERY_ENDS:
         return True
-    if "low" in words:
-        return False
+    return "low" not in words and _is_of_high_voltage(thing, words)
+
+
+_ENERGIES = (("battery",), ("disconnect",), ("msd",))
+
+
+def _is_of_high_voltage(thing: Thing, words: set[str]) -> bool:
+    """A service plug, an orange handle, the plug of so many volts; a connector only where it is of the service plug."""
     if thing.words[-1] in {"plug", "disconnect", "lever", "switch"} and thing.words[0] == "volt":
-        return True
-    if thing.words in (("disconnect",), ("msd",)):
         return True
     if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:
         return False

@@ -108,31 +108,42 @@ class Fragments(Naming):
         if n >= 2 and parts[n - 1].low == "with" and all(one.sort is Sort.PARTICLE for one in parts[: n - 1]):
             return self._went(segment, parts, parts[n], parts[: n - 1])
         after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
-        had = bool(n and parts[n - 1].low in _HAD and after and after[0].low in lexicon.OFF_WORDS)
-        if self.back and after and parts[n].head in lexicon.FASTENERS and after[0].low in STATES:
-            torque = torque_of(parts)
-            if torque is not None:
-                self.add(segment, Verb.TIGHTEN, self._named(parts[n], parts), parts[n].low, parts=parts, torque=torque)
-                return True
+        if self._torque_told(segment, parts, parts[n], after):
+            return True
+        return bool(after) and self._went_somewhere(segment, parts, n, after)
+
+    def _torque_told(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        """`The nuts are a hundred and ten`, on the way back."""
+        told = self.back and bool(after) and name.head in lexicon.FASTENERS and after[0].low in STATES
+        torque = torque_of(parts) if told else None
+        if torque is not None:
+            self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts, torque=torque)
+        return torque is not None
+
+    def _went_somewhere(self, segment: Segment, parts: list[Piece], n: int, after: list[Piece]) -> bool:
+        """What became of the thing that the piece `n` names, by the words after it."""
+        had = bool(n and parts[n - 1].low in _HAD and after[0].low in lexicon.OFF_WORDS)
         covers = is_guard(parts[n]) and put_over(parts, None) is not None and segment.join not in INTRODUCES
         covers = covers and not any(piece.sort is Sort.OTHER_VERB for piece in parts)
-        if not after or (not (had or covers) and only_told(segment.join, parts, parts[n])):
-            return False
-        if any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :]):
+        kept = any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :])
+        if kept or (not (had or covers) and only_told(segment.join, parts, parts[n])):
             return False
         self._remember(parts[:n])
-        if self._next_or_torqued(segment, parts, parts[n], after):
-            return True
-        if parts[n].head in lexicon.FLUIDS and after[0].low == "in":
-            self.add(segment, Verb.FILL, self._named(parts[n], parts), parts[n].low, parts=parts)
+        if self._next_or_torqued(segment, parts, parts[n], after) or self._filled(segment, parts, parts[n], after):
             return True
         if after[0].low in {"on", "in", "at"} and not self.back and any(one.low in _PLACES for one in after[1:4]):
             return False
         if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
             after = after[-1:]
-        along = covers
-        is_act = (along or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
+        is_act = (covers or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
         return is_act and self._went(segment, parts, parts[n], after)
+
+    def _filled(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        """`New coolant in, seven litres`."""
+        filled = name.head in lexicon.FLUIDS and after[0].low == "in"
+        if filled:
+            self.add(segment, Verb.FILL, self._named(name, parts), name.low, parts=parts)
+        return filled
 
     def _only_how(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Glass in, nose down`: in which way it went in."""

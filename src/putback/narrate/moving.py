@@ -267,29 +267,36 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
 
 def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     """What `in`, `down`, `up` and no particle say."""
-    known_off = act.back or thing.off or act.new or thing.new
-    if act.low == "let" and "down" in act.words and not act.back:
-        return taken_off(act)
-    on_the_way_in = not (known_off or thing.kind or act.guards or "back" in act.words)
-    if act.direction == DOWN and on_the_way_in and thing.head in {"arm", "link"} and act.verb is not None:
-        return Verb.SWING_ASIDE
-    if act.direction == DOWN and on_the_way_in and (act.low not in INTRANSITIVE or act.low.startswith(("com", "cam"))):
-        return None if act.low in _PUSHES else taken_off(act)
-    if act.words & {"shut", "closed"} and (act.back or thing.off):
-        return put_on(act)
+    if (lowered := _let_down(act, thing)) is not _NEITHER:
+        return lowered
     if act.low in {"do", "did", "done", "let"}:
         return None
     popped = act.low in _POPS and act.direction == NOWHERE and not act.guard - lexicon.HARD_GUARDS
     if act.guards and act.low.startswith(_LAYS) and act.words & _PLACED and not popped:
         return Verb.GUARD
-    if act.low.startswith("return") and "to" in act.words:
-        return put_on(act)
-    if act.direction == NOWHERE:
+    if act.direction == NOWHERE and not (act.low.startswith("return") and "to" in act.words):
         return _without_particle(act, thing)
     up_again = act.direction == UP and thing.off and not act.just_off
-    if up_again or act.direction == ON or (act.direction == DOWN and act.low not in _PUSHES):
+    goes_in = act.direction in (ON, NOWHERE) or (act.direction == DOWN and act.low not in _PUSHES)
+    if up_again or goes_in:
         return put_on(act)
     return taken_off(act) if act.direction == UP and act.low in _LIFTS else None
+
+
+def _let_down(act: Act, thing: Thing) -> Verb | None:
+    """`Let the plate down`, `work it down past the frame`: off on the way in; `_NEITHER` where it says no such thing."""
+    if act.words & {"shut", "closed"} and (act.back or thing.off):
+        return put_on(act)
+    if act.low == "let" and "down" in act.words and not act.back:
+        return taken_off(act)
+    known_off = act.back or thing.off or act.new or thing.new
+    if act.direction != DOWN or known_off or thing.kind or act.guards or "back" in act.words:
+        return _NEITHER
+    if thing.head in {"arm", "link"} and act.verb is not None:
+        return Verb.SWING_ASIDE
+    if act.low in INTRANSITIVE and not act.low.startswith(("com", "cam")):
+        return _NEITHER
+    return None if act.low in _PUSHES else taken_off(act)
 
 
 def _without_particle(act: Act, thing: Thing) -> Verb | None:

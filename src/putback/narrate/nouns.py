@@ -40,6 +40,7 @@ _POSITIONS = lexicon.words_of(
 _BEFORE_PLACES = lexicon.PARTICLES | {"", ".", ",", "the", "then", "now", "and", "so"}
 _ONE_THING = frozenset({"the", "this", "that", "a"})
 _UNDOING = frozenset({Sense.OFF, Sense.LOOSEN, Sense.TIGHTEN, Sense.ON})
+_ENDED_BY = frozenset({"", ".", ",", ";", "then", "and"})
 _ENDED = frozenset({"", ",", ".", ";", "and", "off", "out", "then"})
 _THINGS_FIRST = (
     frozenset(FASTENERS)
@@ -85,17 +86,21 @@ class Nouns:
         token = self.words[place] if place < len(self.words) else None
         if token is None or not token.kind.startswith("word") or place in self.quantities:
             return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
-        low = token.low
-        if low == "well" and self.low(place - 1) in _BEFORE_WELL:
-            return True
-        if low in _POSITIONS and self.low(place + 1) in {"one", "ones"}:
+        if token.low in _POSITIONS and self.low(place + 1) in {"one", "ones"}:
             return False
-        if low in _POSITIONS and self._names_after(place + 1):
+        if token.low in _POSITIONS and self._names_after(place + 1):
             return begun or self.low(place - 1) in _BEFORE_PLACES
-        if low in VERBS:
+        if token.low in VERBS:
             return self._verb_as_noun(place, begun)
+        return self._word_as_noun(place, begun)
+
+    def _word_as_noun(self, place: int, begun: bool) -> bool:
+        """Whether a word that no list of verbs knows is of a name."""
+        low, before = self.words[place].low, self.low(place - 1)
+        if low == "well" and before in _BEFORE_WELL:
+            return True
         if low in _ENDS:
-            return begun and self.low(place - 1) not in lexicon.NOT_NOUNS
+            return begun and before not in lexicon.NOT_NOUNS
         if not begun and self.is_unknown_verb(place):
             return False
         if low in lexicon.OTHER_VERBS or is_doing(low):
@@ -183,11 +188,17 @@ class Nouns:
             return self.low(place - 1) not in lexicon.SUBJECTS | {"to", "and"}
         if low in FASTENERS and following in {"in", "out", "off"}:
             return self.low(place + 2) not in _DETERMINED
-        if low in _THINGS_FIRST and following == "back" and self.low(place + 2) in lexicon.PARTICLES:
-            return self.low(place + 3) in _ENDED
-        if low != "switch" and low in _THINGS_FIRST and following in lexicon.PARTICLES:
-            return self.low(place + 2) in {"", ".", ",", ";", "then", "and"}
-        return low != "switch" and low in FASTENERS and low.endswith("s")
+        if low == "switch":
+            return False
+        if low in _THINGS_FIRST and following in lexicon.PARTICLES:
+            return self._result_ends(place + 1)
+        return low in FASTENERS and low.endswith("s")
+
+    def _result_ends(self, place: int) -> bool:
+        """`Plug back in,`, `cap off.`: where it went, and nothing more."""
+        if self.low(place) == "back" and self.low(place + 1) in lexicon.PARTICLES:
+            place += 1
+        return self.low(place + 1) in _ENDED_BY
 
     def _with_article(self, place: int) -> bool:
         """`This connector plugs in`: one thing with an article, so the word after it is what it does."""
