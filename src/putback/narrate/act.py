@@ -91,7 +91,7 @@ _ENERGIES = (("battery",), ("disconnect",), ("msd",))
 
 
 def _is_of_high_voltage(thing: Thing, words: set[str]) -> bool:
-    """A service plug, an orange handle, the plug of so many volts; a connector only where it is of the service plug."""
+    """A service plug, an orange handle, the plug of so many volts; a connector only of the service plug."""
     if thing.words[-1] in {"plug", "disconnect", "lever", "switch"} and thing.words[0] == "volt":
         return True
     if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:

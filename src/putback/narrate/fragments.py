@@ -77,7 +77,7 @@ def _named_at(parts: Sequence[Piece]) -> int | None:
 
 
 def _is_one_name(parts: Sequence[Piece]) -> bool:
-    """Whether there is one name, or `the top one`, and of fasteners perhaps where they are: `the clamp on the pipe`."""
+    """Whether there is one name, or `the top one`, and of fasteners where they are: `the clamp on the pipe`."""
     if not parts or not ((parts[0].sort is Sort.NAME and is_part(parts[0])) or parts[0].marks & PLACED):
         return False
     place = parts[0].head in lexicon.FASTENERS or parts[0].sort is Sort.PRONOUN

@@ -313,7 +313,8 @@ AUXILIARIES = words_of(
     "gets"
 )
 NEGATIONS = words_of(
-    "nobody ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't needn't "
+    "nobody ain't wasn't weren't hadn't hasn't haven't cannot don't not never no without doesn't didn't won't can't "
+    "needn't "
     "isn't "
     "aren't shouldn't nothing"
 )
@@ -344,7 +345,8 @@ NOT_NOUNS = (
         "kinda sorta else other others another's instead anyway besides however both's okay alrighty yep yup "
         "nope hello cheers reverse possible different obvious handy important necessary correct wrong true "
         "false visible hidden tricky simple hard harder easier first's last next's fourth fifth firm gentle "
-        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise ditto similarly none "
+        "slight sharp weeping leaking failing matching offending plenty within beforehand likewise "
+        "ditto similarly none "
         "there'll you'd i'd "
         "we'd it'll that'll they'll who's until's"
     )

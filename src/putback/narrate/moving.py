@@ -284,7 +284,7 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 
 def _let_down(act: Act, thing: Thing) -> Verb | None:
-    """`Let the plate down`, `work it down past the frame`: off on the way in; `_NEITHER` where it says no such thing."""
+    """`Let the plate down`, `work it down past the frame`: off on the way in; `_NEITHER`: no such thing."""
     if act.words & {"shut", "closed"} and (act.back or thing.off):
         return put_on(act)
     if act.low == "let" and "down" in act.words and not act.back:

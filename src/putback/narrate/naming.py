@@ -182,9 +182,9 @@ class Naming(Writing):
             return gone or self.things.newest(plural=True) or self.things.named(piece)
         if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
-        if BY_SIZE in piece.marks and piece.head.startswith("bolt") and self.topic is not None:
-            if self.topic.head == "wheel":
-                piece = replace(piece, words=("wheel", piece.head.replace("bolt", "nut")))
+        of_wheel = self.topic is not None and self.topic.head == "wheel"
+        if BY_SIZE in piece.marks and piece.head.startswith("bolt") and of_wheel:
+            piece = replace(piece, words=("wheel", piece.head.replace("bolt", "nut")))
         of = _plug_of(piece, parts)
         if of is not None:
             words = (*(one for one in of.words if one not in piece.words), *piece.words)

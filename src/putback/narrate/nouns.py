@@ -146,19 +146,16 @@ class Nouns:
     def _verb_as_noun(self, place: int, begun: bool) -> bool:
         """Whether a word that is a verb too is a thing here."""
         before, low, following = self.low(place - 1), self.words[place].low, self.low(place + 1)
-        if low in lexicon.AUXILIARIES:
-            return False
-        if low == "drain" and begun and before in lexicon.FLUIDS:
+        if low in lexicon.AUXILIARIES or (low == "drain" and begun and before in lexicon.FLUIDS):
             return False
         if low == "vacuum":
             return following in lexicon.HOSE_HEADS | {"pump", "cleaner", "valve"}
         if self._noun_by_neighbours(before, low, following):
             return True
-        if begun and is_participle(following) and not low.endswith(("ed", "s", "ing")) and low not in _DOING:
-            return True
         if low == "clean" and (before in VERBS or before in {"with", "in", "of"} or following in lexicon.GUARDS):
             return self._names_after(place + 1) or following in lexicon.GUARDS
-        if low in lexicon.GUARDS and before in _SENTENCE_BEGINS and following in _BESIDE:
+        told = begun and is_participle(following) and not low.endswith(("ed", "s", "ing")) and low not in _DOING
+        if told or (low in lexicon.GUARDS and before in _SENTENCE_BEGINS and following in _BESIDE):
             return True
         both = low in _NOUN_TOO and not (low == "top" and following in {"of", "and"})
         return both and self._noun_among(place, low, following, begun)
@@ -188,11 +185,9 @@ class Nouns:
             return self.low(place - 1) not in lexicon.SUBJECTS | {"to", "and"}
         if low in FASTENERS and following in {"in", "out", "off"}:
             return self.low(place + 2) not in _DETERMINED
-        if low == "switch":
-            return False
-        if low in _THINGS_FIRST and following in lexicon.PARTICLES:
-            return self._result_ends(place + 1)
-        return low in FASTENERS and low.endswith("s")
+        told = low in _THINGS_FIRST and following in lexicon.PARTICLES
+        ended = self._result_ends(place + 1) if told else low in FASTENERS and low.endswith("s")
+        return low != "switch" and ended
 
     def _result_ends(self, place: int) -> bool:
         """`Plug back in,`, `cap off.`: where it went, and nothing more."""

@@ -238,30 +238,45 @@ class _Reader(Nouns):
 
     def _may_be_verb(self, low: str, before: str, far: str, following: str) -> bool:
         """`In snug`, `good and snug`, `on the left`, `top bolt`: manner and place, and not what is done."""
-        if low == "snug":
-            return before not in {"in", "on", "up", "down", "nice", "just"} and not (
-                before == "and" and far in {"good", "nice"}
-            )
-        if low == "left":
-            place = following in {"side", "hand", "one", "first", "front", "rear"}
-            return before not in {"the", "on", "far", "front", "rear"} and not place
-        if low in {"turn", "turns"} and (before in {"of", "a", "half", "quarter"} or far == "of"):
-            return False
-        if low == "couple":
-            return following in {"the", "it", "them", "up"}
-        if (low in {"bang", "spot", "smack"} and following == "on") or (low == "clean" and before in _KEEPS):
-            return False
-        if low == "split" and before in _PARTS_IN_TWO:
-            return True
-        if low == "split":
-            return following in {"the", "it", "them", "that"}
-        return not (low == "top" and following not in {"up", "off", "it", "the"})
+        it = following in {"the", "it", "them", "that"}
+        place = following in {"side", "hand", "one", "first", "front", "rear"}
+        good = before == "and" and far in {"good", "nice"}
+        manner = {
+            "snug": before in {"in", "on", "up", "down", "nice", "just"} or good,
+            "left": before in {"the", "on", "far", "front", "rear"} or place,
+            "turn": before in {"of", "a", "half", "quarter"} or far == "of",
+            "turns": before in {"of", "a", "half", "quarter"} or far == "of",
+            "couple": following not in {"the", "it", "them", "up"},
+            "bang": following == "on",
+            "spot": following == "on",
+            "smack": following == "on",
+            "clean": before in _KEEPS,
+            "split": before not in _PARTS_IN_TWO and not it,
+            "top": following not in {"up", "off", "it", "the"},
+        }
+        return not manner.get(low, False)
 
     # names
 
     def _name(self, place: int) -> int | None:
         """A name that begins here; the token after it."""
         opening = self._opening(place)
+        words, after, size = self._words_of_name(place, opening)
+        if not words and (sided := self._sided(place, opening)):
+            return sided
+        if not words:
+            words, after = self._words_implied(opening, after)
+        if not words:
+            return self._rest(place, opening) if opening.marks & REST else None
+        start, end = self.words[place].start, self.words[after - 1].end
+        if self.words[after - 1].kind == "word is":
+            opening.marks.add(IS)
+        name = Piece(Sort.NAME, " ".join(words), start, end, words=tuple(words), size=size)
+        self.found.append(replace(name, count=opening.count, total=opening.total, marks=frozenset(opening.marks)))
+        return after
+
+    def _words_of_name(self, place: int, opening: "_Opening") -> tuple[list[str], int, str | None]:
+        """The words of a name behind its opening, the token after them, and the size said among them."""
         after, size, words = opening.after, opening.size, list[str]()
         while (
             after < min(len(self.words), place + 3 * _LONGEST_NAME)
@@ -278,26 +293,19 @@ class _Reader(Nouns):
             words.append(self.words[after].low)
             after += 1
             after = self._hyphened(words, after)
-        if not words and opening.marks & {"new", "old"} and self.low(after - 1) == "one":
-            words = ["one"]
-        if not words and (sided := self._sided(place, opening)):
-            return sided
-        if not words and opening.marks & {"new", "old"} and self.low(opening.after) == "ones":
-            words, after = ["ones"], opening.after + 1
-        if not words and self._by_size(opening):
-            many = (opening.count or 1) > 1 or (opening.heads is not None and opening.heads.many)
-            words = [("screw" if str(opening.size).startswith("T") else "bolt") + "s" * many]
-            opening.marks.add(BY_SIZE)
-        if not words and opening.marks & REST:
-            return self._rest(place, opening)
-        if not words:
-            return None
-        start, end = self.words[place].start, self.words[after - 1].end
-        if self.words[after - 1].kind == "word is":
-            opening.marks.add(IS)
-        name = Piece(Sort.NAME, " ".join(words), start, end, words=tuple(words), size=size)
-        self.found.append(replace(name, count=opening.count, total=opening.total, marks=frozenset(opening.marks)))
-        return after
+        return words, after, size
+
+    def _words_implied(self, opening: "_Opening", after: int) -> tuple[list[str], int]:
+        """`The new one`, `old ones`, `three tens`: what a name is that has no word of its own."""
+        if opening.marks & {"new", "old"} and self.low(after - 1) == "one":
+            return ["one"], after
+        if opening.marks & {"new", "old"} and self.low(opening.after) == "ones":
+            return ["ones"], opening.after + 1
+        if not self._by_size(opening):
+            return [], after
+        many = (opening.count or 1) > 1 or (opening.heads is not None and opening.heads.many)
+        opening.marks.add(BY_SIZE)
+        return [("screw" if str(opening.size).startswith("T") else "bolt") + "s" * many], after
 
     def _rest(self, place: int, opening: "_Opening") -> int | None:
         """`The other two`, `the remaining ones`: what is left of several, as a pronoun with its number."""

@@ -113,7 +113,8 @@ for _unit, _short in TORQUE_UNITS:
 OTHER_UNITS = words_of(
     "volt volts v ohm ohms litre liter litres liters l quart quarts gallon gallons bar psi percent % amp amps k "
     "thousand hundred miles mile kilometres kilometers km pin way door doors times time o'clock year years old "
-    "kilowatt kilowatts kw amps passes stages steps seconds second hour hours hundredths megohms turns turn cc watt watts class weeks days day "
+    "kilowatt kilowatts kw amps passes stages steps seconds second hour hours hundredths megohms turns turn cc watt "
+    "watts class weeks days day "
     "inch-long"
 )
 _TIMES = frozenset({"x", "×"})

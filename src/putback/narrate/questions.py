@@ -31,7 +31,8 @@ _HIGH_VOLTAGE_TEXT: Final = re.compile(
     re.IGNORECASE,
 )
 _REUSED: Final = re.compile(
-    r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old|(?:on|in|back)\b,? with the (?:old|same)|"
+    r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old|"
+    r"(?:on|in|back)\b,? with the (?:old|same)|"
     r"(?:on|in|back), (?:old|same|original))\b(?P<after>[^.!?\n]{0,60})",
     re.IGNORECASE,
 )

@@ -253,18 +253,15 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return bool(current)
     if _makes_sure(current) and piece.low.endswith("s"):
         return False
-    if piece.sort is Sort.NAME and (
-        _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
-    ):
-        return True
     if piece.sort is Sort.NAME:
-        return _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
+        told = _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
+        return told or _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
     if piece.low in {"don't", "not", "never"}:
         return _forbids_anew(current)
-    if _orders_after_name(row, n, current):
-        return True
     said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
-    return said if piece.sort is Sort.SUBJECT else piece.sort is Sort.VERB and _verb_begins(piece, current)
+    if piece.sort is Sort.SUBJECT:
+        return said
+    return piece.sort is Sort.VERB and (_orders_after_name(row, n, current) or _verb_begins(piece, current))
 
 
 def _orders_after_name(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
@@ -374,17 +371,16 @@ def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:
         return lexicon.is_participle(piece.low)
     if not verbs or last.low == "to":
         return False
-    if (
-        current[verbs[-1]].sense is lexicon.Sense.MOVE
-        and piece.low in _UNDONE
-        and last.sort in (Sort.PRONOUN, Sort.NAME)
-    ):
-        return False
-    if current[verbs[-1]].low in _LETTING and (piece.low in _LET_GO or piece.low.endswith("ed")):
-        return False
-    if last.sort in (Sort.VERB, Sort.SUBJECT, Sort.NOT, Sort.SMALL) and last.low not in _LAST_WORDS:
+    goes_on = last.sort in (Sort.VERB, Sort.SUBJECT, Sort.NOT, Sort.SMALL) and last.low not in _LAST_WORDS
+    if goes_on or _ends_so(current[verbs[-1]], piece, last):
         return False
     return any(one.sort in (Sort.NAME, Sort.PRONOUN, Sort.PARTICLE) for one in current[verbs[-1] + 1 :])
+
+
+def _ends_so(verb: Piece, piece: Piece, last: Piece) -> bool:
+    """`Whack them undone`, `get it loosened`: what a verb leads to belongs to it."""
+    undone = verb.sense is lexicon.Sense.MOVE and piece.low in _UNDONE and last.sort in (Sort.PRONOUN, Sort.NAME)
+    return undone or (verb.low in _LETTING and (piece.low in _LET_GO or piece.low.endswith("ed")))
 
 
 def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:

@@ -26,7 +26,8 @@ _SAYS_SIDE = words_of("side first hand next")
 _OTHER_SIDE = frozenset({"other", "far", "opposite", "second"})
 _SAME_THERE = frozenset({"side", "for", "on", "hand", "one", "again", "way", "identical", "likewise"})
 _AGAIN_ONLY = words_of(
-    "same ditto repeat identical likewise again as before exactly the all just done it in this side deal carry-on carry on story drill"
+    "same ditto repeat identical likewise again as before exactly the all just done it in this side deal "
+    "carry-on carry on story drill"
 )
 _SHORT = 5
 _AGAIN = words_of("same ditto repeat repeated identical likewise")

@@ -65,7 +65,8 @@ _CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
 _CLAMPED = lexicon.words_of("hose duct trunking snorkel bellows boot")
 _PUSHED_IN = lexicon.words_of("push trim panel scrivet christmas fir retaining plastic")
 _TELLS_APART = lexicon.words_of(
-    "orange grey gray black blue green red yellow white brown purple front rear upper lower inner outer left right big "
+    "orange grey gray black blue green red yellow white brown purple front rear upper lower inner outer left "
+    "right big "
     "small long short top bottom"
 )
 _SPOKEN_OF = 40

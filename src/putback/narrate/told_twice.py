@@ -20,7 +20,8 @@ _PLAN: Final = re.compile(
     r"(gonna|going to|fixing to|about to)|let me tell you what|(before|until|till) (i|we|you) (start|begin)"
 )
 _LOOKS_BACK: Final = re.compile(
-    r"\b(so far|go over (it|that|this)|going over (it|that|this)|to recap|recap|where (are|were) we|what (have|did) we (do|done|got)|"
+    r"\b(so far|go over (it|that|this)|going over (it|that|this)|to recap|recap|where (are|were) we|"
+    r"what (have|did) we (do|done|got)|"
     r"where we('ve| are| have)|just to (say|list|go)|to sum up|sum(ming)? (it )?up|all that's off)\b"
 )
 _MUST: Final = frozenset(

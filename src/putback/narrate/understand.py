@@ -115,6 +115,14 @@ _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
 
+def _plain_pieces(segment: Segment) -> list[Piece]:
+    """The pieces of a segment without words that only join; `out he comes` is `out it comes`."""
+    parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
+    if len(parts) >= _THREE and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
+        parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
+    return parts
+
+
 class _Understanding(BothSides):
     """What is known while a narration is read from its beginning to its end."""
 
@@ -147,9 +155,7 @@ class _Understanding(BothSides):
         self.segment = segment
         if segment.start > self.side_to:
             self.things.side = None
-        parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
-        if len(parts) > _THREE - 1 and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
-            parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
+        parts = _plain_pieces(segment)
         if segment is self.skipped or (segment.mood is Mood.DONE and self._side(segment, parts)):
             return
         if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
@@ -173,16 +179,20 @@ class _Understanding(BothSides):
         before = len(self.said)
         self.twice.hear(segment, self.low_text, stops=self.stops)
         done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
-        if self.twice.mark(segment, before, len(self.said)):
-            for thing in self.objects[before:]:
-                if thing is not None:
-                    thing.off = False
+        self._only_planned(segment, before)
         self._prepares(segment, parts, done=done or len(self.said) > before)
         if done or (segment.mood is Mood.DONE and self._note(segment, parts)):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _only_planned(self, segment: Segment, before: int) -> None:
+        """What is only planned is not off yet."""
+        planned = self.twice.mark(segment, before, len(self.said))
+        for thing in self.objects[before:] if planned else ():
+            if thing is not None:
+                thing.off = False
 
     def _proved_where(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`…, where it showed less than one volt`."""
@@ -220,19 +230,14 @@ class _Understanding(BothSides):
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
             return False
-        if self._likewise(segment, parts):
-            return True
-        if comes_down(parts, self.said):
-            self.add(segment, Verb.LOWER, None, "vehicle")
+        if self._likewise(segment, parts) or self._comes_down(segment, parts):
             return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:
             return self._known(segment, known)
         verbs, before = chosen(parts), len(self.said)
-        for verb in verbs:
-            if self._verb(segment, parts, verb):
-                self.last_verb = verb
-                return True
+        if self._told_by_verb(segment, parts, verbs):
+            return True
         if (
             self._tap_turned(segment, parts)
             or self._once_out(segment, parts)
@@ -242,6 +247,21 @@ class _Understanding(BothSides):
             return not verbs or len(self.said) > before
         placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
         return placed or self._result(segment, parts) or self._same_again(segment, parts)
+
+    def _comes_down(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`And she's coming down`."""
+        down = comes_down(parts, self.said)
+        if down:
+            self.add(segment, Verb.LOWER, None, "vehicle")
+        return down
+
+    def _told_by_verb(self, segment: Segment, parts: list[Piece], verbs: Sequence[Piece]) -> bool:
+        """Whether one of the verbs says what was done."""
+        for verb in verbs:
+            if self._verb(segment, parts, verb):
+                self.last_verb = verb
+                return True
+        return False
 
     def _goes_on_undoing(self) -> bool:
         """Whether the last operation took something off, so that `on` says where the next is."""

@@ -41,7 +41,8 @@ _UNITS_ALONE = (
 _MOST_OF_ONE_KIND = 12
 _SAID_AGAIN = 160
 _CORRECTS = re.compile(
-    r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|actually|rather|my mistake|check)\b"
+    r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|"
+    r"actually|rather|my mistake|check)\b"
 )
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
 _MOST_PARTS = 4
@@ -136,6 +137,11 @@ class Writing:
             return
         if (thing is None or thing.by_size) and len(parts) == 1 and parts[0].sort is Sort.NAME and not parts[0].size:
             last = replace(last, zone=last.zone or parts[0].low, end=segment.end)
+        self.said[-1] = self._with_numbers(last, thing, parts, segment)
+        self._torqued(segment, parts, thing)
+
+    def _with_numbers(self, last: Said, thing: Thing | None, parts: Sequence[Piece], segment: Segment) -> Said:
+        """The last operation with the sizes, counts, torque, tray and order that these words say of it."""
         for piece in parts:
             one = piece.quantity
             same = piece.sort is Sort.NAME and (
@@ -161,8 +167,7 @@ class Writing:
                 last = replace(last, torque=one.text, end=segment.end)
         if [piece.low for piece in parts] == ["both"] and thing is not None and thing.plural and last.count is None:
             last = replace(last, count=2, end=segment.end)
-        self.said[-1] = last
-        self._torqued(segment, parts, thing)
+        return last
 
     def _unit_told(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`One thirty, criss-cross, newton metres again`: the unit of a torque that was said without one."""
