@@ -45,6 +45,17 @@ def test_deleting_frees_what_pointed_to_the_line() -> None:
     assert line(seen, fitted).confirmed is None
 
 
+def test_words_of_a_deleted_line_are_not_asked_again() -> None:
+    start = review_of()
+    shroud = key_of(start, "remove", "shroud")
+    seen = after(start, Step(act=Act.DELETE, lines=(shroud,)))
+    assert seen.unused == look(start).unused
+    assert [TEXT[slice(*one)] for one in seen.dismissed] == ["Remove the shroud"]
+    assert look(folded(start, Step(act=Act.DELETE, lines=(shroud,)), Step(act=Act.UNDO, step="e1")).review) == look(
+        start
+    )
+
+
 @pytest.mark.parametrize("verb", sorted(TWIN))
 def test_flipping_is_the_twin_verb_of_the_table(verb: Verb) -> None:
     said = replace(review_of().lines[0].said, verb=verb)
@@ -450,6 +461,19 @@ def test_a_line_is_found_at_its_row() -> None:
             assert place is not None
             assert place.rows == (row,)
     assert stop_of_line(seen, 999) is None
+
+
+def test_what_is_left_at_a_row_is_come_back_to_before_writing() -> None:
+    """The fit is deleted, and the only row is open again: it is not passed over for the writing."""
+    start = review_of("Remove the tray. Fit the tray.")
+    told = [Step(act=Act.HIGH_VOLTAGE, value="no"), *accepting_plain(look(start))]
+    answers = [answering(None, one, DONE) for one in look(start).open_questions if one.line is None]
+    before = after(start, *told, *(step for steps in answers for step in steps))
+    assert [one.name for one in stops(before)] == [WRITE]
+    deleted = after(before.review, Step(act=Act.DELETE, lines=(2,)))
+    assert next_stop(stops(before), stops(deleted), "row 1").name == "row 1"
+    confirmed = after(deleted.review, *accepting(row_with(deleted, 1)))
+    assert next_stop(stops(deleted), stops(confirmed), "row 1").name == "row 1"
 
 
 def test_a_place_is_visited_by_its_name_while_it_is_there() -> None:

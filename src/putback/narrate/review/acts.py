@@ -69,7 +69,9 @@ def _accept(review: Review, step: Step, who: str) -> Review | str:
 
 
 def _delete(review: Review, step: Step, _who: str) -> Review | str:
-    return review.without(step.lines)
+    """Its words are looked at with it: they are not asked again as words that were not used."""
+    spans = frozenset((one.said.start, one.said.end) for one in _named(review, step) if not one.by_hand)
+    return replace(review.without(step.lines), dismissed=review.dismissed | spans)
 
 
 def _flip(review: Review, step: Step, who: str) -> Review | str:
