@@ -338,6 +338,12 @@ def test_words_in_which_nothing_was_done_go_by_key_and_by_button(browser: Browse
     page.keyboard.press("g")
     page.keyboard.type("unplug")
     page.keyboard.press("Enter")
+    page.keyboard.press("H")
+    page.keyboard.press("x")
+    expect(page.locator("#now")).to_contain_text("there is no line here")
+    page.locator("#unused").focus()
+    page.keyboard.press("j")
+    expect(page.locator("#unused li:focus")).to_have_count(1)
     reviewing.does_together("X")
     assert reviewing.here.look.unused == ()
     kept = [str(one.step.act) for one in reviewing.here.steps]
