@@ -223,7 +223,10 @@ def test_words_in_which_nothing_was_done_are_asked_no_more_and_come_back_with_un
 
 
 def test_words_of_one_sentence_are_shown_as_one_unless_a_line_stands_between() -> None:
-    text = "The 13 mm bracket, you know, and the 8 mm spacer. A 6 mm sleeve. The 10 mm shaft, remove the tray, a 12 mm bracket."
+    text = (
+        "The 13 mm bracket, you know, and the 8 mm spacer. A 6 mm sleeve. "
+        "The 10 mm shaft, remove the tray, a 12 mm bracket."
+    )
     start = review_of(text)
     assert [text[slice(*one)] for one in look(start).unused] == [
         "The 13 mm bracket, you know, and the 8 mm spacer",
