@@ -420,6 +420,17 @@ def test_a_car_that_was_raised_and_not_heard_lowered_is_asked_once(answer: str) 
     assert sum(one.said.verb is Verb.LOWER for one in seen.review.lines) == (answer == DONE)
 
 
+def test_of_some_that_were_heard_tight_the_answer_is_of_the_others() -> None:
+    loose = replace(review_of().lines[1].said, n=1, count=3, slackened=True)
+    tight = replace(loose, n=2, verb=Verb.TIGHTEN, count=1, slackened=False, twin=1)
+    start = replace(review_of(), lines=(Reviewed(said=loose), Reviewed(said=tight, settled=True)))
+    row = row_with(look(start), 1)
+    (asked,) = (one for one in row.questions if one.kind == "loosened_never_tightened")
+    seen = after(start, *answering(row, asked, DONE))
+    assert [(one.said.count, one.by_hand) for one in row_with(seen, 1).way_back] == [(1, False), (2, True)]
+    assert not any(one.kind == "loosened_never_tightened" for one in seen.open_questions)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_each_text_is_reviewed_to_its_end_by_one_key_after_the_other(name: str) -> None:
     spoken = text_of(name)

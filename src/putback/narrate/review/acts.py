@@ -33,6 +33,8 @@ OWED: Final = frozenset(
 
 _MOST_COUNTED: Final = 100_000
 _RIGHT: Final = re.compile(r"([1-9][0-9]{0,5}) is right", re.ASCII)
+_SOME: Final = re.compile(r": (\d{1,6}) slackened, (\d{1,6}) heard to be tight again;")
+"""Some were heard to be tight again; the answer is of the others."""
 _PIECE: Final = re.compile(r"\s*(?:(\d{1,5})\s*[x×]?\s+)?(.*\S)\s*")
 
 _Doing = Callable[[Review, Step, str], "Review | str"]
@@ -295,6 +297,9 @@ def _with_way_back(review: Review, step: Step, who: str) -> Review | str:
     if verb is None or line.said.verb not in ON_THE_WAY_IN:
         return f"{line.said.verb} has no way back"
     said = _way_back(review, line, verb)
+    some = _SOME.search(step.text or "")
+    if some:
+        said = replace(said, count=int(some[1]) - int(some[2]))
     return review.with_line(Reviewed(said=said, settled=True, confirmed=who, by_hand=True))
 
 
