@@ -10,7 +10,7 @@ from putback.core.operations import TWIN, Verb
 from putback.core.papers.published import sections_of
 from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN, Procedure
 from putback.core.record.review_kinds import Act
-from putback.narrate.review.acts import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME
+from putback.narrate.review.answers import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME
 from putback.narrate.review.look import Look, Stand, look
 from putback.narrate.review.moves import accepting, accepting_plain, answering, dismissing, torque_given
 from putback.narrate.review.result import procedure_of
