@@ -15,6 +15,7 @@ RUNS: tuple[tuple[str, str, list[str]], ...] = (
     ("fasten", "torque cards judged against the owner's wrenches, beside pint", []),
     ("learn", "links learned from recordings, beside order alone and marks alone", ["--quick"]),
     ("narrate", "narrations against their labels, and speed", []),
+    ("review", "keys that a review takes, by a program at them", []),
     ("command", "the whole command, cold", []),
     ("bay", "the bay page on a slow phone, and appends beside write and fsync", []),
     ("codes_bus", "reading a car over a bus, beside udsoncan", ["--quick"]),

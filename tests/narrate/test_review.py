@@ -10,7 +10,7 @@ from putback.core.operations import TWIN, Verb
 from putback.core.papers.published import sections_of
 from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN, Procedure
 from putback.core.record.review_kinds import Act
-from putback.narrate.review.acts import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME
+from putback.narrate.review.answers import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME
 from putback.narrate.review.look import Look, Stand, look
 from putback.narrate.review.moves import accepting, accepting_plain, answering, dismissing, torque_given
 from putback.narrate.review.result import procedure_of
@@ -43,6 +43,17 @@ def test_deleting_frees_what_pointed_to_the_line() -> None:
     assert seen.review.line(tray) is None
     assert line(seen, fitted).said.twin is None
     assert line(seen, fitted).confirmed is None
+
+
+def test_words_of_a_deleted_line_are_not_asked_again() -> None:
+    start = review_of()
+    shroud = key_of(start, "remove", "shroud")
+    seen = after(start, Step(act=Act.DELETE, lines=(shroud,)))
+    assert seen.unused == look(start).unused
+    assert [TEXT[slice(*one)] for one in seen.dismissed] == ["Remove the shroud"]
+    assert look(folded(start, Step(act=Act.DELETE, lines=(shroud,)), Step(act=Act.UNDO, step="e1")).review) == look(
+        start
+    )
 
 
 @pytest.mark.parametrize("verb", sorted(TWIN))
@@ -409,6 +420,17 @@ def test_a_car_that_was_raised_and_not_heard_lowered_is_asked_once(answer: str) 
     assert sum(one.said.verb is Verb.LOWER for one in seen.review.lines) == (answer == DONE)
 
 
+def test_of_some_that_were_heard_tight_the_answer_is_of_the_others() -> None:
+    loose = replace(review_of().lines[1].said, n=1, count=3, slackened=True)
+    tight = replace(loose, n=2, verb=Verb.TIGHTEN, count=1, slackened=False, twin=1)
+    start = replace(review_of(), lines=(Reviewed(said=loose), Reviewed(said=tight, settled=True)))
+    row = row_with(look(start), 1)
+    (asked,) = (one for one in row.questions if one.kind == "loosened_never_tightened")
+    seen = after(start, *answering(row, asked, DONE))
+    assert [(one.said.count, one.by_hand) for one in row_with(seen, 1).way_back] == [(1, False), (2, True)]
+    assert not any(one.kind == "loosened_never_tightened" for one in seen.open_questions)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_each_text_is_reviewed_to_its_end_by_one_key_after_the_other(name: str) -> None:
     spoken = text_of(name)
@@ -453,6 +475,19 @@ def test_a_line_is_found_at_its_row() -> None:
             assert place is not None
             assert place.rows == (row,)
     assert stop_of_line(seen, 999) is None
+
+
+def test_what_is_left_at_a_row_is_come_back_to_before_writing() -> None:
+    """The fit is deleted, and the only row is open again: it is not passed over for the writing."""
+    start = review_of("Remove the tray. Fit the tray.")
+    told = [Step(act=Act.HIGH_VOLTAGE, value="no"), *accepting_plain(look(start))]
+    answers = [answering(None, one, DONE) for one in look(start).open_questions if one.line is None]
+    before = after(start, *told, *(step for steps in answers for step in steps))
+    assert [one.name for one in stops(before)] == [WRITE]
+    deleted = after(before.review, Step(act=Act.DELETE, lines=(2,)))
+    assert next_stop(stops(before), stops(deleted), "row 1").name == "row 1"
+    confirmed = after(deleted.review, *accepting(row_with(deleted, 1)))
+    assert next_stop(stops(deleted), stops(confirmed), "row 1").name == "row 1"
 
 
 def test_a_place_is_visited_by_its_name_while_it_is_there() -> None:

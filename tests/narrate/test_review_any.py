@@ -18,7 +18,8 @@ from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.canonical import canonical_bytes, read_json
 from putback.core.record.review_kinds import Act
-from putback.narrate.review.acts import ANSWERS, FIELDS
+from putback.narrate.review.acts import FIELDS
+from putback.narrate.review.answers import ANSWERS
 from putback.narrate.review.kept import draft_bytes, read_draft
 from putback.narrate.review.look import Look, look
 from putback.narrate.review.moves import accepting

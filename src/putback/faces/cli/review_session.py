@@ -19,6 +19,7 @@ from putback.narrate.review.state import Reviewed
 from putback.narrate.review.step import Step
 from putback.narrate.review.stops import (
     PLAIN,
+    UNUSED,
     Stop,
     next_stop,
     stop_of_line,
@@ -108,6 +109,8 @@ class Session:
         return True
 
     def _go_on(self, before: Look, was: str, *, stays: bool) -> None:
+        if was == UNUSED and self.look.unused:
+            return
         now = stops(self.look)
         same = next((one for one in now if one.name == was), None)
         self.at = was if stays and same is not None else next_stop(stops(before), now, was).name

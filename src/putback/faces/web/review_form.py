@@ -12,7 +12,8 @@ from putback.core.operations import Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
 from putback.faces.web.form import Form
-from putback.narrate.review.acts import FIELDS, NOT_KNOWN
+from putback.narrate.review.acts import FIELDS
+from putback.narrate.review.answers import NOT_KNOWN
 from putback.narrate.review.look import Look, Open, Row
 from putback.narrate.review.moves import accepting, accepting_plain, answered, answering, dismissing, torque_given
 from putback.narrate.review.state import Reviewed

@@ -10,9 +10,9 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, TWIN, Verb
-from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
+from putback.narrate.review.answers import ANSWERS, DONE, NEW_FITTED, NOT_THE_SAME, OWED, SAME, number_in
 from putback.narrate.review.state import Answered, Review, Reviewed
 from putback.narrate.review.step import Step
 from putback.narrate.said import Said
@@ -20,19 +20,9 @@ from putback.narrate.said import Said
 FIELDS: Final = ("verb", "object", "count", "size", "kind", "pattern", "zone", "tool", "tray", "slackened")
 """What `set` may change; a torque has an act of its own, because it brings its source."""
 
-DONE, NOT_KNOWN = "done, not said", "not known"
-SAME, NOT_THE_SAME = "the same", "not the same"
-NEW_FITTED: Final = "a new one was fitted"
-ANSWERS: Final = (DONE, NOT_DONE, NOT_KNOWN, SAME, NOT_THE_SAME, NEW_FITTED, USED_AGAIN, BOTH_RIGHT)
-"""Every answer in words; of two numbers `right` says which."""
-
-OWED: Final = frozenset(
-    {"never_put_back", "never_plugged_in", "loosened_never_tightened", "guard_left", "isolation_never_restored"}
-)
-"""Kinds of questions that one more line of the way back answers."""
-
 _MOST_COUNTED: Final = 100_000
-_RIGHT: Final = re.compile(r"([1-9][0-9]{0,5}) is right", re.ASCII)
+_SOME: Final = re.compile(r": (\d{1,6}) slackened, (\d{1,6}) heard to be tight again;")
+"""Some were heard to be tight again; the answer is of the others."""
 _PIECE: Final = re.compile(r"\s*(?:(\d{1,5})\s*[x×]?\s+)?(.*\S)\s*")
 
 _Doing = Callable[[Review, Step, str], "Review | str"]
@@ -69,7 +59,9 @@ def _accept(review: Review, step: Step, who: str) -> Review | str:
 
 
 def _delete(review: Review, step: Step, _who: str) -> Review | str:
-    return review.without(step.lines)
+    """Its words are looked at with it: they are not asked again as words that were not used."""
+    spans = frozenset((one.said.start, one.said.end) for one in _named(review, step) if not one.by_hand)
+    return replace(review.without(step.lines), dismissed=review.dismissed | spans)
 
 
 def _flip(review: Review, step: Step, who: str) -> Review | str:
@@ -249,15 +241,6 @@ def _add(review: Review, step: Step, who: str) -> Review | str:
     return review.with_line(Reviewed(said=said, confirmed=who, by_hand=step.span is None))
 
 
-def right(number: int) -> str:
-    """The answer that one of two numbers is right.
-
-    >>> right(4)
-    '4 is right'
-    """
-    return f"{number} is right"
-
-
 def _dismiss(review: Review, step: Step, _who: str) -> Review | str:
     """Nothing was done in words that gave no line."""
     found = frozenset(zip(step.spans[::2], step.spans[1::2], strict=False))
@@ -270,7 +253,7 @@ def _dismiss(review: Review, step: Step, _who: str) -> Review | str:
 
 def _answer(review: Review, step: Step, who: str) -> Review | str:
     value = step.value or ""
-    number = _RIGHT.fullmatch(value)
+    number = number_in(value)
     if not (value in ANSWERS or number) or not step.kind or not step.text:
         return f"answer: one of {', '.join(ANSWERS)} or '4 is right', with the kind and the words of the question"
     line = step.lines[0] if step.lines else None
@@ -293,6 +276,9 @@ def _with_way_back(review: Review, step: Step, who: str) -> Review | str:
     if verb is None or line.said.verb not in ON_THE_WAY_IN:
         return f"{line.said.verb} has no way back"
     said = _way_back(review, line, verb)
+    some = _SOME.search(step.text or "")
+    if some:
+        said = replace(said, count=int(some[1]) - int(some[2]))
     return review.with_line(Reviewed(said=said, settled=True, confirmed=who, by_hand=True))
 
 
@@ -314,10 +300,9 @@ def _way_back(review: Review, line: Reviewed, verb: Verb) -> Said:
 
 def _counted(review: Review, step: Step, who: str) -> Review | str:
     """The lines that said the other number say the right one."""
-    number = _RIGHT.fullmatch(step.value or "")
-    assert number is not None
+    number = number_in(step.value or "")
     lines = (review.line(key) for key in step.others)
-    new = (replace(one, said=replace(one.said, count=int(number[1])), confirmed=who) for one in lines if one)
+    new = (replace(one, said=replace(one.said, count=number), confirmed=who) for one in lines if one)
     return review.changed(new)
 
 

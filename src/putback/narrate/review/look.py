@@ -12,7 +12,7 @@ from putback.core.operations import ON_THE_WAY_BACK, Verb
 from putback.core.procedure import TWINNED, WITHOUT_TORQUE
 from putback.narrate.draft import of_operations
 from putback.narrate.questions import undone_by
-from putback.narrate.review.acts import OWED
+from putback.narrate.review.answers import OWED
 from putback.narrate.review.state import Answered, Review, Reviewed, question_key
 from putback.narrate.review.unused import by_sentence
 from putback.narrate.said import Said

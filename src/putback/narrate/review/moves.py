@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from putback.core.record.review_kinds import Act
-from putback.narrate.review.acts import NOT_THE_SAME, SAME, right
+from putback.narrate.review.answers import NOT_THE_SAME, SAME, right
 from putback.narrate.review.look import Look, Open, Row
 from putback.narrate.review.state import two_numbers
 from putback.narrate.review.step import LONGEST, MOST, Step

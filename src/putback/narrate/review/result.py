@@ -5,7 +5,7 @@ from typing import Any
 
 from putback.core.procedure import Line, Procedure, Question
 from putback.narrate.firm import line_of
-from putback.narrate.review.acts import NOT_KNOWN
+from putback.narrate.review.answers import NOT_KNOWN
 from putback.narrate.review.look import Look, Open
 from putback.narrate.review.state import Answered, Reviewed
 

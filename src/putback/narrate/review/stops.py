@@ -59,12 +59,15 @@ def stop_of_line(look: Look, key: int) -> Stop | None:
 
 
 def next_stop(before: Iterable[Stop], after: Iterable[Stop], was: str) -> Stop:
-    """Where to go on: the first place behind the one that was at which something is still left, else the first."""
+    """Where to go on: the first place behind the one that was at which something is still left, else the first.
+
+    Where nothing else is left but to write, it is the one that was, if something is left there.
+    """
     now = {stop.name: stop for stop in after}
     names = [stop.name for stop in before]
     behind = names[names.index(was) + 1 :] if was in names else names
-    rest = (now[name] for name in (*behind, *now) if name in now and name != was)
-    return next(rest, now[WRITE])
+    rest = (now[name] for name in (*behind, *now) if name in now and name not in (was, WRITE))
+    return next(rest, now.get(was, now[WRITE]))
 
 
 def _of_row(row: Row) -> Stop:

@@ -309,8 +309,9 @@ def test_a_key_that_is_held_down_confirms_once(far: Reviewing) -> None:
 
 def test_a_click_while_another_is_kept_waits_too(far: Reviewing) -> None:
     far.press("H", "2")
-    far.page.locator("#torques input[type=checkbox]").check()
-    far.page.locator("#torques button").click()
+    far.page.evaluate(
+        "for (const one of document.querySelectorAll('#torques :is(input[type=checkbox], button)')) one.click()"
+    )
     settled(far, 2)
     assert [act for act, _ in acts(far)] == ["high voltage", "answer"]
 
@@ -338,6 +339,12 @@ def test_words_in_which_nothing_was_done_go_by_key_and_by_button(browser: Browse
     page.keyboard.press("g")
     page.keyboard.type("unplug")
     page.keyboard.press("Enter")
+    page.keyboard.press("H")
+    page.keyboard.press("x")
+    expect(page.locator("#now")).to_contain_text("there is no line here")
+    page.locator("#unused").focus()
+    page.keyboard.press("j")
+    expect(page.locator("#unused li:focus")).to_have_count(1)
     reviewing.does_together("X")
     assert reviewing.here.look.unused == ()
     kept = [str(one.step.act) for one in reviewing.here.steps]

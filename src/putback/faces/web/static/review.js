@@ -2,6 +2,7 @@
 
 import { during, inTurn, repeats, tell } from "./ahead.js";
 
+const PLACES = "#review .row, #unused > ol > li, #unused, #plain, #torques, #write";
 const LETTERS_KEPT = "putback one letter";
 const $ = (selector, within = document) => within.querySelector(selector);
 const all = (selector, within = document) => [...within.querySelectorAll(selector)];
@@ -31,8 +32,13 @@ function go(place) {
 }
 
 function step(by) {
-  const there = rows(), at = there.indexOf(row());
-  go(there[at < 0 ? 0 : Math.min(there.length - 1, Math.max(0, at + by))]);
+  const there = rows(), now = row();
+  let at = there.indexOf(now);
+  if (at < 0 && now) {
+    const behind = there.findIndex((one) => now.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_FOLLOWING);
+    at = behind < 0 ? there.length : by > 0 ? behind - 1 : behind;
+  }
+  go(there[Math.min(there.length - 1, Math.max(0, at + by))]);
 }
 
 function side(by) {
@@ -91,7 +97,7 @@ addEventListener("submit", (event) => {
 });
 
 addEventListener("focusin", ({ target }) => {
-  if (!sheet.contains(target)) mark(target.closest("#review .row, #unused > ol > li, #torques, #write"));
+  if (!sheet.contains(target)) mark(target.closest(PLACES));
 });
 
 function press(selector, within = row()) {
@@ -281,7 +287,8 @@ function answer(key) {
 function change_now(act) {
   const mine = line();
   const words = mine && `${act}:${mine.dataset.line}`;
-  if (mine && !press(`button[value="${words}"]`, mine)) sendWords(words);
+  if (!mine) say("there is no line here");
+  else if (!press(`button[value="${words}"]`, mine)) sendWords(words);
 }
 
 addEventListener("keydown", (event) => {
