@@ -11,7 +11,7 @@ from putback.narrate.things import singular
 _GUARDS = lexicon.GUARDS | {singular(word) for word in lexicon.GUARDS}
 _SHAPES = words_of(
     "peg pegs dowel dowels plug plugs stick pen pencil roll cup pot tub tee ball cone piece bit spoon marble offcut "
-    "finger"
+    "finger boot boots"
 )
 _MAKESHIFT = words_of(
     "wooden wood rubber plastic golf blue kitchen paper dummy blanking cardboard transit whittled spare glove shipping"
@@ -32,7 +32,16 @@ _PUTS = words_of(
     "got run ran feed fed thread threaded secure secured apply applied add added slung sling toss tossed bang banged "
     "rig rigged arrange arranged squeeze squeezed sling ram rammed"
 ) | {"go", "goes", "went"}
-_NOUN_OF = {"cap": "cap", "tap": "tape", "bun": "bung", "plu": "plug", "bla": "blank", "mas": "tape", "cor": "cork"}
+_NOUN_OF = {
+    "cap": "cap",
+    "tap": "tape",
+    "bun": "bung",
+    "plu": "plug",
+    "bla": "blank",
+    "mas": "tape",
+    "cor": "cork",
+    "bag": "bag",
+}
 
 
 def is_guard(piece: Piece) -> bool:

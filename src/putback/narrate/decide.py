@@ -21,6 +21,7 @@ from putback.narrate.act import (
     put_on,
     taken_off,
 )
+from putback.narrate.everyday import BODY
 from putback.narrate.lexicon import Sense
 from putback.narrate.moving import moved
 
@@ -29,6 +30,7 @@ _DIRT = lexicon.words_of("dirt dust grit muck debris swarf")
 _OPEN_ENDS = lexicon.words_of(
     "hose pipe line port hole opening end ends union tube rail hoses pipes lines ports holes"
 )
+_TURNED_TO = lexicon.words_of("forward forwards over rearward rearwards backwards sideways")
 _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
 _LAID_ON = lexicon.words_of("blanket bench floor grass table trolley cardboard mat carpet lawn")
 _PAPERS = lexicon.words_of("paper sheet phone book manual screen picture photo watch clock card note notes list")
@@ -64,6 +66,8 @@ def _cover(act: Act) -> Verb | None:
     if act.guarded and act.direction == OFF and not act.low.endswith(("ed", "ing")):
         return Verb.UNGUARD
     if "back" in act.words or (act.thing is None and act.direction == UP):
+        return None
+    if act.thing is None and act.words & BODY:
         return None
     if act.guards or act.low.startswith(_STOPS):
         return Verb.GUARD
@@ -105,7 +109,7 @@ def _only_turned(act: Act) -> bool:
     """`Tilt it`, `legs bent`: it stays where it is."""
     if act.direction != NOWHERE:
         return False
-    turned = act.low.startswith(_TURNS) and not act.words & {"forward", "forwards", "over"}
+    turned = act.low.startswith(_TURNS) and not act.words & _TURNED_TO
     return turned or act.low.startswith(_BENDS)
 
 
@@ -147,7 +151,7 @@ def _renewed(act: Act) -> Verb | None:
 
 def _noted(act: Act) -> Verb | None:
     """Bleeding and clearing codes have no operation of their own: they are notes."""
-    if act.sense is Sense.CLEAR and not act.words & _CODES:
+    if act.sense is Sense.CLEAR and not act.words & _CODES and not (act.back and act.words == {"cleared"}):
         return None
     return Verb.NOTE
 

@@ -136,7 +136,7 @@ _WORDS: dict[Sense, str] = {
     "swiveled prop propped bungee bungeed flop flopped flops lean leaned leans pivoted pivoting",
     Sense.COVER: "blanked swaddled covering stopper stoppered "
     "corked stuffing bunging taping capping masking wrapping "
-    "cover covered covers stuff stuffed cap capped tape taped bung bunged mask masked block "
+    "cover covered covers stuff stuffed bagged cap capped tape taped bung bunged mask masked block "
     "blocked close closed wrap wrapped seal sealed",
     Sense.LAY: "spread spreads spreading drapes draping lay lays laid laying drape draped",
     Sense.RAISE: "elevate elevated raising jacking hoisting raise raised raises jack jacked hoist hoisted",
@@ -144,7 +144,7 @@ _WORDS: dict[Sense, str] = {
     Sense.DRAIN: "siphon siphoned syphon syphoned evacuate evacuated recovered decanted decant bailed "
     "drain drained drains draining",
     Sense.FILL: "replenish replenished refills refilling tops topping "
-    "fill filled fills filling refill refilled top topped pour poured pours pouring",
+    "fill filled fills filling refill refilled top topped pour poured pours pouring recharged",
     Sense.BLEED: "purged purging vented burping bleed bled bleeds bleeding burp burped",
     Sense.SCAN: "scan scanned scans scanning",
     Sense.READ: "read reads",

@@ -12,6 +12,7 @@ from putback.narrate.act import (
     OFF,
     ON,
     POURS,
+    RENEWED,
     UP,
     Act,
     is_car,
@@ -256,6 +257,8 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
     first = act.low in {"get", "got"} and act.direction == NOWHERE and act.words & {"first", "next"}
     if first and not act.back and not thing.off:
         return taken_off(act)
+    if act.low.startswith("get") and (act.new or thing.new) and thing.head in RENEWED:
+        return Verb.RENEW
     if act.low in _TIGHTENS and "tight" in act.words:
         return Verb.TIGHTEN
     if act.low in {"drawn", "drew", "draw"} and act.direction == UP and thing.kind:

@@ -36,6 +36,7 @@ NO_OBJECT = (
         "second letter length depth width distance location orientation spot spec specification manual book "
         "figure value setting photo picture phone grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
+        "mask masks respirator goggles visor gauge gauges machine ounce ounces thermometer sniffer sticker "
         "deck hoist ramp gram grams kilo kilos litre litres liter liters bar psi thou office tin "
         "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown "
         "silver pink purple "

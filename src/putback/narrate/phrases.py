@@ -341,6 +341,9 @@ class _Reader(Nouns):
         """`O-ring`, `anti-roll bar`: what follows a hyphen belongs to the name; the token after it."""
         while self.low(after) == "-" and after + 1 < len(self.words) and self._joins(after):
             low = self.words[after + 1].low
+            if low in VERBS and lexicon.is_participle(low) and words[-1] == "wire":
+                words.pop()
+                return after + 1
             if len(words[-1]) == 1:
                 words[-1] = f"{words[-1]}-{low}"
             else:

@@ -38,7 +38,8 @@ _METERS = words_of("meter multimeter tester dmm voltmeter probe probes")
 _PROVED_ON = words_of("known source proving battery")
 """What a tester is tried on before and after."""
 _VOLTS = words_of("volt voltage dead volts v")
-_PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe", "tippex"})
+_FEW = 4
+_PAINT = frozenset({"paint", "sharpie", "pen", "marker", "chalk", "scribe", "tippex"})
 _LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost pit block")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
@@ -68,12 +69,16 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
-    for known in (_waited(parts, said, place), _proved(parts, heads, said)):
+    up = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
+    for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
         if known is not None:
             return known
     for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
         known = rule(parts, heads, words)
+        supported = known is not None and known.verb is Verb.RAISE and up is Verb.RAISE and not heads & _GOES_UP
         if known is not None:
+            if supported:
+                return Known(None)
             return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
     return None
 
@@ -189,6 +194,12 @@ def _marked_words(parts: Sequence[Piece], words: Sequence[str]) -> set[str]:
     return {*words, *(mark for piece in parts for mark in piece.marks)}
 
 
+def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
+    """`Meter check.`, after an isolation."""
+    checks = set(words) <= {"meter", "multimeter", "check", "checked", "test", "tested"} and len(words) > 1
+    return Known(Verb.PROVE_DEAD, "no voltage") if checks and parts and _isolated_of_late(said) else None
+
+
 def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """`I put the meter across the motor, two ohms.`"""
     del words
@@ -202,12 +213,16 @@ def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
 def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """`Put a stripe of paint across the wheel and the shaft.`"""
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
-    if not heads & {"stripe", "line", "dot", "dab", "mark"} or not set(words) & _PAINT or across is None:
+    if not heads & {"stripe", "line", "dot", "dab", "mark"} or not set(words) & _PAINT:
         return None
+    if across is None:
+        return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
     of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
     return Known(Verb.MARK, of.low, of) if of is not None else None
 
 
+_GOES_UP = words_of("up raise raised raises jack jacked jacks hoist hoisted lift lifted air")
+"""Where the car is up already, only such words raise it again; a stand under it holds it."""
 _JACK_AWAY = words_of("jack jacks away out down back off")
 
 

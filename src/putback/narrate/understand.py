@@ -115,6 +115,16 @@ _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 
 
+def _is_heading(text: str) -> bool:
+    """`REPORT ON THE SEAT`: several words in capitals only."""
+    return text.isupper() and len(text.split()) >= _THREE and not any(sign.isdigit() for sign in text)
+
+
+def _describes(piece: Piece) -> bool:
+    """`That's covering the joint`, `it's got two bolts`: how it is."""
+    return piece.low == "got" or (piece.sort is Sort.VERB and piece.low.endswith("ing"))
+
+
 def _plain_pieces(segment: Segment) -> list[Piece]:
     """The pieces of a segment without words that only join; `out he comes` is `out it comes`."""
     parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
@@ -138,6 +148,8 @@ class _Understanding(BothSides):
         row = segments(said)
         self.terse = speaks_in_notes(self.spoken, said)
         for n, (segment, following) in enumerate(zip_longest(row, row[1:])):
+            if _is_heading(self.spoken.text[segment.start : segment.end]):
+                continue
             self.following = following
             self.coming = following if following and following.sentence == segment.sentence else None
             self.ahead = row[n + 1 : n + 1 + LOOKED_AHEAD]
@@ -228,7 +240,7 @@ class _Understanding(BothSides):
             self.said[-1] = replace(self.said[-1], condition=words)
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
-        if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and parts[0].low == "got"):
+        if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
             return False
         if self._likewise(segment, parts) or self._comes_down(segment, parts):
             return True
