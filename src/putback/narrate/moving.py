@@ -257,15 +257,13 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
     first = act.low in {"get", "got"} and act.direction == NOWHERE and act.words & {"first", "next"}
     if first and not act.back and not thing.off:
         return taken_off(act)
-    if act.low.startswith("get") and (act.new or thing.new) and thing.head in RENEWED:
-        return Verb.RENEW
-    if act.low in _TIGHTENS and "tight" in act.words:
-        return Verb.TIGHTEN
-    if act.low in {"drawn", "drew", "draw"} and act.direction == UP and thing.kind:
-        return Verb.TIGHTEN
-    if act.low in {"get", "gets", "getting", "got"} and act.words & {"started", "start"}:
-        return Verb.START
-    return None
+    drawn = act.low in {"drawn", "drew", "draw"} and act.direction == UP and thing.kind
+    cases = (
+        (act.low.startswith("get") and (act.new or thing.new) and thing.head in RENEWED, Verb.RENEW),
+        (drawn or (act.low in _TIGHTENS and "tight" in act.words), Verb.TIGHTEN),
+        (act.low in {"get", "gets", "getting", "got"} and act.words & {"started", "start"}, Verb.START),
+    )
+    return next((verb for holds, verb in cases if holds), None)
 
 
 def _to_its_place(act: Act, thing: Thing) -> Verb | None:

@@ -53,6 +53,8 @@ _ALREADY_UNDONE: Final = 1.2
 _LOWERED: Final = 3.0
 """What is down cannot come down again, whatever it is called."""
 _JUST_FITTED: Final = 0.3
+_OTHER_ROUND: Final = 0.7
+"""What was repeated on the other side goes back with what is repeated, and the first side with the first."""
 _NO_SHARED_WORD: Final = 0.4
 _UNDOABLE: Final = frozenset().union(*_FAMILIES.values())
 _MOST: Final = 60
@@ -86,8 +88,9 @@ class _Tried:
 class _Search:
     """What came off so far, by the words of its name, so that a long job is searched as fast as a short one."""
 
-    def __init__(self, aliases: Aliases) -> None:
+    def __init__(self, said: Sequence[Said], aliases: Aliases) -> None:
         self.aliases = aliases
+        self.again = _said_again(said)
         self.places: dict[str, list[tuple[int, Said, tuple[str, ...]]]] = {}
         self.undone: dict[int, set[Verb]] = {}
         self.found: list[Link] = []
@@ -134,12 +137,32 @@ class _Search:
             score -= _LOWERED if one.verb is Verb.LOWER else _ALREADY_UNDONE
         if one.verb is Verb.TIGHTEN and self.found and self.found[-1].way_in == other.n:
             score += _JUST_FITTED
+        if (one.n in self.again) is not (other.n in self.again) and not _says_a_side(mine, theirs):
+            score -= _OTHER_ROUND
         return _Tried(other, score, shared)
+
+
+def _said_again(said: Sequence[Said]) -> frozenset[int]:
+    """The operations that "the same on the other side" repeats: several on one place, of several things, uncounted."""
+    at: dict[int, list[Said]] = {}
+    for one in said:
+        at.setdefault(one.start, []).append(one)
+    several = (
+        group
+        for group in at.values()
+        if len({one.object for one in group}) > 1 and all(one.count is one.size is None for one in group)
+    )
+    return frozenset(one.n for group in several for one in group)
+
+
+def _says_a_side(mine: Sequence[str], theirs: Sequence[str]) -> bool:
+    """Whether both names say their side, which tells them apart."""
+    return bool(set(mine) & _ACROSS and set(theirs) & _ACROSS)
 
 
 def links(said: Sequence[Said], aliases: Aliases = NO_ALIASES) -> tuple[Link, ...]:
     """The twins of the operations on the way back, in their order."""
-    search = _Search(aliases)
+    search = _Search(said, aliases)
     for place, one in enumerate(said):
         search.take(place, one)
     return tuple(search.found)

@@ -192,12 +192,12 @@ class Writing:
         return told_alone(parts)
 
     def _torque_mended(self, segment: Segment, parts: Sequence[Piece]) -> bool:
-        """`48 newton metres, no wait. Forty seven.`: the number that was mended to, with the unit that was said."""
+        """`48 newton metres, no wait. Forty seven.`: the number that was mended to, with the unit that was said with it."""
         last = self.said[-1]
         number = next((piece.quantity for piece in parts if piece.quantity is not None), None)
         alone = (
             number is not None
-            and number.of is Of.COUNT
+            and number.of in (Of.COUNT, Of.TORQUE)
             and all(
                 piece.quantity is not None or piece.sort in (Sort.SMALL, Sort.SUBJECT, Sort.PRONOUN) for piece in parts
             )
@@ -206,8 +206,10 @@ class Writing:
             return False
         if not _CORRECTS.search(self.spoken.text[last.end : segment.start].lower()):
             return False
-        unit = last.torque.lstrip("0123456789.")
-        self.said[-1] = replace(last, torque=number.number.text + unit, end=segment.end)
+        with_unit = number.of is Of.TORQUE
+        torque = number.text if with_unit else number.number.text
+        doubts = (*(doubt for doubt in last.doubts if doubt != NO_UNIT), *(() if with_unit else (NO_UNIT,)))
+        self.said[-1] = replace(last, torque=torque, end=segment.end, doubts=doubts)
         return True
 
     def _size_alone(self, parts: Sequence[Piece]) -> bool:
