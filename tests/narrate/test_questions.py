@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from putback.core.operations import Verb
-from putback.narrate.draft import Draft, of_operations
+from putback.narrate.draft import Draft, drafted, of_operations
 from putback.narrate.said import Said
 from putback.narrate.spoken import Spoken
 
@@ -170,3 +170,31 @@ def test_a_twin_that_a_person_gave_stands() -> None:
     found = draft(SCAN, (Verb.REMOVE, "lid", {}), (Verb.FIT, "cover", {"twin": 2}), (Verb.READ_AFTER, "vehicle", {}))
     assert kinds(found) == []
     assert found.operations[2].twin == 2
+
+
+def test_what_the_speaker_says_was_not_tightened_is_asked() -> None:
+    found = drafted(Spoken(text="12V negative off, 10 mm. 12V negative back on. Didn't torque it."))
+    assert ("loosened_never_tightened", 2) in kinds(found)
+
+
+def test_some_of_several_that_are_tight_again_leave_a_question() -> None:
+    clamps = {"kind": "clamp"}
+    found = draft(
+        (Verb.UNDO, "pipe clamps", {**clamps, "count": 2, "slackened": True}),
+        (Verb.TIGHTEN, "pipe clamps", {**clamps, "count": 1}),
+    )
+    assert ("loosened_never_tightened", 1) in kinds(found)
+
+
+@pytest.mark.parametrize("text", ["Pipe on, old gaskets, none on the shelf.", "Old split pin back in."])
+def test_old_parts_that_are_on_again_are_asked(text: str) -> None:
+    assert "consumable_reused" in [kind for kind, _ in kinds(drafted(Spoken(text=text)))]
+
+
+def test_the_other_side_is_not_asked_for_the_torque_that_the_first_side_had() -> None:
+    text = (
+        "Left side. Two bolts out of the caliper, 17 mm. Caliper off. Same on the right. "
+        "Left side. Caliper back on. Two bolts in, 35 newton metres. Same on the right."
+    )
+    asked = [question.text for question in drafted(Spoken(text=text)).questions if question.kind == "no_torque"]
+    assert asked == []

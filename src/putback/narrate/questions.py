@@ -39,6 +39,17 @@ _REUSED: Final = re.compile(
 _NEGATED: Final = re.compile(
     r"\b(never|not|don't|no|can't|cannot|won't|without|isn't|aren't|shouldn't)\b(\W+\w+){0,3}\W*$", re.IGNORECASE
 )
+_OLD_BACK: Final = re.compile(
+    r"\b(?:old|same|original)"
+    r"(?P<after> (?:\w+ )?(?:gaskets?|seals?|o-rings?|washers?|split pins?|cotter pins?|circlips?))\b"
+    r"[^.!?\n]{0,30}\b(?:back|again)\b",
+    re.IGNORECASE,
+)
+_NOT_TIGHT: Final = re.compile(
+    r"^[\s.,;]{1,3}(didn't|not|never|haven't|hasn't been) (yet )?(torq|tight|done up)", re.IGNORECASE
+)
+_RIGHT_AFTER: Final = 24
+_GOES_ON: Final = frozenset({Verb.START, Verb.RESTORE, Verb.FIT})
 _CONSUMABLE: Final = re.compile(
     r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock ?nuts?|circlips?|gaiters?)\b",
     re.IGNORECASE,
@@ -199,6 +210,15 @@ def _some_loose(account: Account) -> Iterator[Asked]:
         yield Asked(kind="loosened_never_tightened", operation=one.n, text=text)
 
 
+def _said_loose(account: Account) -> Iterator[Asked]:
+    """`Negative on. Didn't torque it.`: what the speaker says was left so."""
+    for one in account.said:
+        after = account.text[one.end : one.end + _RIGHT_AFTER] if one.verb in _GOES_ON else ""
+        if _NOT_TIGHT.search(after):
+            text = f"{one.object}: said not to be tight; tightened since?"
+            yield Asked(kind="loosened_never_tightened", operation=one.n, text=text)
+
+
 def _never_back(account: Account) -> Iterator[Asked]:
     words = {
         Seat.UNPLUGGED: ("never_plugged_in", "plugged back in?"),
@@ -291,20 +311,16 @@ def _torques(account: Account) -> Iterator[Asked]:
     starts = Counter(other.start for other in account.said)
     for one in account.said:
         same_again = starts[one.start] > 1 and one.count is None and one.size is None
-        if same_again and _has_side(one.object) and _without_side(one.object) in told:
+        if same_again and _without_side(one.object) in told:
             continue
         back = account.way_back.get(one.n, ())
         if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):
             yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
 
 
-def _has_side(name: str) -> bool:
-    return bool(set(words_of_name(name)) & ACROSS) or name.startswith("other side ")
-
-
 def _without_side(name: str) -> tuple[str, ...]:
     """A name that both sides share: of "the same on the other side" no torque is asked that the first side had."""
-    return tuple(word for word in words_of_name(name.removeprefix("other side ")) if word not in ACROSS)
+    return tuple(word for word in words_of_name(name) if word not in ACROSS | {"other", "side"})
 
 
 def is_turned(one: Said) -> bool:
@@ -349,7 +365,7 @@ def _always(account: Account) -> Iterator[Asked]:
 
 
 def _consumables(account: Account) -> Iterator[Asked]:
-    for found in _REUSED.finditer(account.text):
+    for found in (*_REUSED.finditer(account.text), *_OLD_BACK.finditer(account.text)):
         if _NEGATED.search(account.text[max(0, found.start() - 40) : found.start()]):
             continue
         part = _CONSUMABLE.search(found["after"])
@@ -376,6 +392,7 @@ def _other_names(account: Account) -> Iterator[Asked]:
 _RULES: Final[tuple[Callable[[Account], Iterator[Asked]], ...]] = (
     _never_back,
     _some_loose,
+    _said_loose,
     _lifts,
     _energies,
     _guards,

@@ -11,6 +11,7 @@ from typing import Final
 from putback.core.operations import Verb
 from putback.narrate.aliases import NO_ALIASES, Aliases, same_words, words_of_name
 from putback.narrate.said import Said
+from putback.narrate.things import singular
 
 _ITEM_OFF: Final = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART, Verb.SWING_ASIDE, Verb.FOLD, Verb.ISOLATE})
 _FAMILIES: Final[Mapping[Verb, frozenset[Verb]]] = {
@@ -57,6 +58,7 @@ _OTHER_ROUND: Final = 0.7
 """What was repeated on the other side goes back with what is repeated, and the first side with the first."""
 _NO_SHARED_WORD: Final = 0.4
 _UNDOABLE: Final = frozenset().union(*_FAMILIES.values())
+_NEXT: Final = 2
 _MOST: Final = 60
 """So many things of one name are looked at, the newest; no job takes off more."""
 CLOSE: Final = 0.2
@@ -114,7 +116,7 @@ class _Search:
         tried.sort(key=lambda each: (-each.score, -each.other.n))
         if not tried or tried[0].score < _LEAST:
             return
-        best, also = tried[0], _both_sides(one, words, tried) or _slackened_before(one, tried)
+        best, also = tried[0], _both_sides(one, words, tried, self.again) or _slackened_before(one, tried)
         rival = next((other for other in tried[1:] if other.other.n not in also), None)
         for n in (best.other.n, *also):
             self.undone.setdefault(n, set()).add(_as_step(one.verb))
@@ -150,7 +152,7 @@ def _said_again(said: Sequence[Said]) -> frozenset[int]:
     several = (
         group
         for group in at.values()
-        if len({one.object for one in group}) > 1 and all(one.count is one.size is None for one in group)
+        if len({one.object for one in group}) > 1 and all(one.count is None and one.size is None for one in group)
     )
     return frozenset(one.n for group in several for one in group)
 
@@ -179,17 +181,20 @@ def with_twins(said: Sequence[Said], found: Sequence[Link]) -> list[Said]:
     ]
 
 
-def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried]) -> tuple[int, ...]:
+def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried], again: frozenset[int]) -> tuple[int, ...]:
     """What else is undone where an operation names no side and its twin has a like on the other side."""
     best = tried[0].other
-    sides = set(words_of_name(best.object)) & _ACROSS
-    if set(mine) & _ACROSS or not sides:
+    words = words_of_name(best.object)
+    sides = set(words) & _ACROSS
+    if set(mine) & _ACROSS:
         return ()
-    rest = set(words_of_name(best.object)) - sides
+    rest = set(words) - sides
     for other in (each.other for each in tried[1:]):
         theirs = set(words_of_name(other.object))
-        like = other.verb is best.verb and theirs & _ACROSS and not theirs & sides and theirs - _ACROSS == rest
-        if like and _of_two(one, best, other):
+        opposite = theirs & _ACROSS and not theirs & sides and theirs - _ACROSS == rest
+        round_again = theirs == set(words) and (other.n in again) is not (best.n in again)
+        both = (opposite and _of_two(one, best, other)) or (round_again and _of_both_rounds(one, best, other))
+        if other.verb is best.verb and (both or _slackened_together(one, best, other)):
             return (other.n,)
     return ()
 
@@ -209,6 +214,26 @@ def _of_two(one: Said, best: Said, other: Said) -> bool:
     if one.count is not None:
         return one.count == (best.count or 1) + (other.count or 1)
     return one.kind is not None or one.verb is Verb.TIGHTEN
+
+
+def _slackened_together(one: Said, best: Said, other: Said) -> bool:
+    """`The clip at one end and the clip at the other`: both are meant where the clips are tight again."""
+    near = best.slackened and other.slackened and abs(best.n - other.n) <= _NEXT
+    alike = words_of_name(best.object)[-1:] == words_of_name(other.object)[-1:]
+    return near and alike and (one.count or 2) == 2 and _is_several(one.object) and not _is_several(best.object)
+
+
+def _of_both_rounds(one: Said, best: Said, other: Said) -> bool:
+    """`Struts back in`: of the first side and of what was repeated, which have the same name."""
+    if one.count is not None:
+        return one.count == (best.count or 1) + (other.count or best.count or 1)
+    return _is_several(one.object) and not _is_several(best.object)
+
+
+def _is_several(name: str) -> bool:
+    """Whether the last word of a name means several."""
+    last = name.split()[-1:]
+    return bool(last) and singular(last[0]) != last[0]
 
 
 def _as_step(verb: Verb) -> Verb:

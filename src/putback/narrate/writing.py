@@ -192,7 +192,7 @@ class Writing:
         return told_alone(parts)
 
     def _torque_mended(self, segment: Segment, parts: Sequence[Piece]) -> bool:
-        """`48 newton metres, no wait. Forty seven.`: the number that was mended to, with the unit that was said with it."""
+        """`48 newton metres, no wait. Forty seven.`: the number that was mended to, as it was said."""
         last = self.said[-1]
         number = next((piece.quantity for piece in parts if piece.quantity is not None), None)
         alone = (
