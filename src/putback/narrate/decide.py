@@ -25,7 +25,8 @@ from putback.narrate.everyday import BODY
 from putback.narrate.lexicon import Sense
 from putback.narrate.moving import moved
 
-_CONTAINERS = lexicon.words_of("tub tray pan container bucket rag cloth tin jar bowl")
+_UNDER = frozenset({"under", "underneath", "below", "beneath"})
+_CONTAINERS = lexicon.words_of("tub tray pan container bucket rag cloth tin jar bowl basin")
 _DIRT = lexicon.words_of("dirt dust grit muck debris swarf")
 _OPEN_ENDS = lexicon.words_of(
     "hose pipe line port hole opening end ends union tube rail hoses pipes lines ports holes"
@@ -46,6 +47,8 @@ def act_of(act: Act) -> Verb | None:
     """The operation that an act is; None where it is none."""
     if act.torque or _wound_tight(act):
         return Verb.TIGHTEN
+    if act.thing is not None and act.thing.head in _CONTAINERS and act.words & _UNDER and act.direction != OFF:
+        return None
     decide = _BY_SENSE.get(act.sense)
     return decide(act) if decide else None
 

@@ -5,7 +5,9 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
+from putback.narrate.act import OFF, Act
 from putback.narrate.covering import guard_words
+from putback.narrate.decide import act_of
 from putback.narrate.notes import Notes
 from putback.narrate.parts_of import TAKES_OFF, WAY_BACK, is_part
 from putback.narrate.phrases import Piece, Sort
@@ -22,6 +24,11 @@ _REPEATED = (
     | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.GUARD, Verb.UNGUARD, Verb.CLEAN, Verb.INSPECT, Verb.RENEW}
 )
 _FREE = frozenset({"out", "off", "free", "loose", "away"})
+_DID = frozenset({"do", "did"})
+_NEXT = frozenset({"next", "too", "also", "second", "last", "afterwards"})
+_COMES = frozenset({"came", "come", "comes", "went", "go", "goes"})
+_GONE_OFF = frozenset({"out", "off", "away"})
+_LOOKED_BACK = 200
 _OPENS = ("open",)
 _CLOSES = ("clos", "shut")
 _TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
@@ -42,6 +49,8 @@ class Likewise(Notes):
             len(lows) > 1 and lows[0] in {"as", "so"} and lows[1] in _WAS
         )
         alike = bool(set(lows) & _LIKE) and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts)
+        nexts = bool(set(lows) & _DID and set(lows) & _NEXT) and not any(one.sort is Sort.PARTICLE for one in parts)
+        alike = alike or (nexts and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts))
         if not as_was and not alike:
             return False
         position = next((low for low in _words(parts) if low in OPPOSITE), None)
@@ -55,6 +64,34 @@ class Likewise(Notes):
         if thing is None or thing is self.objects[-1]:
             return False
         return self._as_before(segment, thing, parts)
+
+    def _with_it_out(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`With the tray out of there you can see it`: what was not told yet came off before."""
+        told = len(parts) > 2 and parts[0].low == "with" and parts[1].sort is Sort.NAME and parts[2].low in _GONE_OFF
+        if not told or self.back or not is_part(parts[1]) or any(one.sort is Sort.VERB for one in parts):
+            return False
+        thing = self._named(parts[1], parts)
+        if thing.off or thing.kind or thing.aside or guard_words(parts):
+            return False
+        if any(known is thing for known in self.objects[-_LOOKED_BACK:]):
+            return False
+        self.add(segment, Verb.REMOVE, thing, thing.name, parts=parts)
+        return True
+
+    def _out_it_came(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`…; out that came`, `off they come`."""
+        came = len(parts) == 3 and parts[0].low in _FREE and parts[2].low in _COMES
+        if not came or parts[1].low not in {"that", "it", "they", "those", "these", "them", "both", "all"}:
+            return False
+        plural = parts[1].low not in {"that", "it"}
+        thing = self.things.newest(plural=plural, off=False)
+        if thing is None or self.back:
+            return False
+        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, thing.name, parts=parts)
+        return True
 
     def _once_out(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Once the screw was out I …`: what was not told yet was done before."""

@@ -34,6 +34,8 @@ _PUSHED_BACK = frozenset({"piston", "pedal"})
 _DROPPED = lexicon.words_of(
     "tray undertray shield subframe cradle exhaust sump pan gearbox transmission engine guard pack liner panel arm"
 )
+_WHOSE = frozenset({"my", "your", "her", "his", "the"})
+_FALLS = lexicon.words_of("drop drops dropped fall falls fell come comes came slide slides slid pop pops popped")
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
@@ -209,7 +211,8 @@ def _of_clamps(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.verb is None and act.words & {"back", "up", "over", "along"} and act.direction != OFF:
         return Verb.TIGHTEN if act.back else Verb.UNDO if "back" in act.words else None
-    if act.low not in _CLAMP_MOVES:
+    along = "back" in act.words and not act.back
+    if act.low not in _CLAMP_MOVES and not along:
         return None
     if act.direction == OFF:
         return Verb.UNDO
@@ -291,6 +294,9 @@ def _let_down(act: Act, thing: Thing) -> Verb | None:
     if act.low == "let" and "down" in act.words and not act.back:
         return taken_off(act)
     known_off = act.back or thing.off or act.new or thing.new
+    in_hand = act.words & {"hand", "hands"} and act.words & _WHOSE and act.low in _FALLS
+    if in_hand and not known_off:
+        return taken_off(act)
     if act.direction != DOWN or known_off or thing.kind or act.guards or "back" in act.words:
         return _NEITHER
     if thing.head in {"arm", "link"} and act.verb is not None:

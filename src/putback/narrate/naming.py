@@ -162,7 +162,8 @@ class Naming(Writing):
 
     def _remember(self, parts: Sequence[Piece]) -> None:
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
-        for piece in names:
+        inside = {id(parts[k]) for k in _inside_phrase(parts) if parts[k].head not in lexicon.FASTENERS}
+        for piece in sorted(names, key=lambda one: id(one) not in inside):
             thing = self._named(piece, parts)
             size = next((one for one in parts if _sizes(one)), None)
             if len(names) == 1 and thing.kind and thing.size is None and size is not None:
@@ -224,7 +225,7 @@ class Naming(Writing):
         of_it = inner is not None and (after[1].low == "of" or after[1] is inner)
         if inner is not None and of_it and piece.low in {"all", "both", "these", "those", "lot"}:
             return self._named(inner, after)
-        where = next(iter(piece.marks & PLACED), None)
+        where = next(iter(piece.marks & PLACED), None) if "other" not in piece.marks else None
         if where is not None:
             return self.things.placed(where, piece.start)
         side = next(iter(piece.marks & ACROSS), None)
@@ -320,7 +321,9 @@ class Naming(Writing):
                 break
             if (
                 piece.sort is Sort.NAME
-                and (is_part(piece) or self._covers_now(piece))
+                and (
+                    is_part(piece) or self._covers_now(piece) or (verb.sense is Sense.UNPLUG and piece.head == "lock")
+                )
                 and not (n and is_stowed(after[n - 1 : n + 1]))
             ):
                 return (self._named(piece, parts), piece), True

@@ -138,6 +138,17 @@ class Notes(Fragments):
         self.add(segment, Verb.UNDO, thing, thing.name, parts=parts[:1], anew=True)
         return True
 
+    def _listed(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I pulled the trim off: nine rivets and two screws`: with what it was held, and undone before."""
+        name = parts[0] if parts else None
+        opens = bool(self.said) and self.between(segment).strip() == ":" and self.said[-1].verb in PARTED
+        if name is None or name.sort is not Sort.NAME or name.head not in lexicon.FASTENERS or name.count is None:
+            return False
+        if self.back or not opens or not all(_only_says_where(piece) for piece in parts[1:]):
+            return False
+        thing = self._named(name, parts)
+        return not thing.off and self._put(segment, Verb.UNDO, thing, parts)
+
     def _told_later(self, segment: Segment, name: Piece) -> bool:
         """Whether it is still to come what became of them: `both knocked out`, `four out`, `undo them`."""
         for coming in self.ahead:

@@ -193,7 +193,7 @@ class _Understanding(BothSides):
         done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
         self._only_planned(segment, before)
         self._prepares(segment, parts, done=done or len(self.said) > before)
-        if done or (segment.mood is Mood.DONE and self._note(segment, parts)):
+        if done or (segment.mood is Mood.DONE and (self._note(segment, parts) or self._listed(segment, parts))):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
@@ -242,7 +242,9 @@ class _Understanding(BothSides):
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
             return False
-        if self._likewise(segment, parts) or self._comes_down(segment, parts):
+        if self._likewise(segment, parts) or self._out_it_came(segment, parts) or self._with_it_out(segment, parts):
+            return True
+        if self._comes_down(segment, parts):
             return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:

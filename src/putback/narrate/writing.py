@@ -46,6 +46,7 @@ _CORRECTS = re.compile(
 )
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
 _MOST_PARTS = 4
+_OF_POSTS = frozenset({"clamp", "lead", "cable", "terminal", "eye"})
 _NEXT_WORDS = 40
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
@@ -263,9 +264,13 @@ class Writing:
 
     def _again(self, verb: Verb, thing: Thing | None, segment: Segment, torque: Quantity | None) -> bool:
         """Whether the same was just said in other words; then the words go to the operation that is there."""
-        if not self.said or thing is None or self.said[-1].verb is not verb:
+        if not self.said or thing is None:
+            return False
+        if self.said[-1].verb is not verb and not self._lifts_its_clamp(thing, segment):
             return False
         last, known = self.said[-1], self.objects[-1]
+        if verb in (Verb.UNDO, Verb.REMOVE) and self._lifts_its_clamp(thing, segment):
+            return True
         cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
         if known is not thing and not cable_and_nut:
             return False
@@ -294,6 +299,11 @@ class Writing:
             if known is not None and known is not thing
         )
         return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if done else verb
+
+    def _lifts_its_clamp(self, thing: Thing, segment: Segment) -> bool:
+        """`Loosen the nut on the negative and lift the clamp off the post`: one isolation."""
+        near = segment.start - self.said[-1].end < _NEXT_WORDS
+        return self.said[-1].verb is Verb.ISOLATE and near and thing.head in _OF_POSTS and "post" in thing.name.split()
 
     def _hung_up(self, thing: Thing | None, segment: Segment) -> bool:
         """`The caliper came off and I hung it from the spring`: one movement, to the side."""
