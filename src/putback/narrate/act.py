@@ -120,6 +120,8 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
     if sum(piece.sort is Sort.NAME for piece in before) < 2:
         lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
+    if "loose" in lows and set(lows) & {"in", "on"}:
+        lows = [low for low in lows if low != "loose"]
     cases = (
         ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
         (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),

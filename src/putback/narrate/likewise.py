@@ -8,11 +8,13 @@ from putback.narrate import lexicon
 from putback.narrate.act import OFF, Act
 from putback.narrate.covering import guard_words
 from putback.narrate.decide import act_of
+from putback.narrate.lexicon import ACROSS
 from putback.narrate.notes import Notes
 from putback.narrate.parts_of import TAKES_OFF, WAY_BACK, is_part
 from putback.narrate.phrases import Piece, Sort
 from putback.narrate.segments import Segment
 from putback.narrate.sides import OPPOSITE
+from putback.narrate.special import known_sentence
 from putback.narrate.things import Thing
 
 _LIKE = lexicon.words_of("likewise ditto same similarly identically")
@@ -53,6 +55,8 @@ class Likewise(Notes):
         alike = alike or (nexts and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts))
         if not as_was and not alike:
             return False
+        if self._moved_over(segment, parts):
+            return True
         position = next((low for low in _words(parts) if low in OPPOSITE), None)
         run = self._run_on_the_other(position) if position is not None else []
         name = next((one for one in parts if one.sort is Sort.NAME and is_part(one) and one.low not in _LIKE), None)
@@ -67,6 +71,10 @@ class Likewise(Notes):
 
     def _with_it_out(self, segment: Segment, parts: list[Piece]) -> bool:
         """`With the tray out of there you can see it`: what was not told yet came off before."""
+        lifted = known_sentence(parts[1:], self.said, segment.start) if len(parts) > 2 else None
+        if lifted is not None and lifted.verb in (Verb.RAISE, Verb.LOWER):
+            self.add(segment, lifted.verb, None, lifted.object)
+            return True
         told = len(parts) > 2 and parts[0].low == "with" and parts[1].sort is Sort.NAME and parts[2].low in _GONE_OFF
         if not told or self.back or not is_part(parts[1]) or any(one.sort is Sort.VERB for one in parts):
             return False
@@ -126,6 +134,20 @@ class Likewise(Notes):
         covered = self._covered_with(parts)
         self.add(segment, Verb.UNGUARD, covered, covered.name if covered is not None else "")
         return True
+
+    def _moved_over(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I moved over to the right side and did that one the same way.`"""
+        before = self.last_named
+        if before is None or before.sentence != segment.sentence or any(one.sort is Sort.NAME for one in parts):
+            return False
+        words = {word for piece in before.pieces for word in (*(piece.words or (piece.low,)), *piece.marks)}
+        if not words & ACROSS or not words & {"side", "hand"} or not {one.low for one in parts} & _LIKE:
+            return False
+        self._repeated(segment)
+        return True
+
+    def _repeated(self, segment: Segment) -> None:
+        raise NotImplementedError
 
     def _as_before(self, segment: Segment, thing: Thing, parts: Sequence[Piece]) -> bool:
         verb = self.said[-1].verb

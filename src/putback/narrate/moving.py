@@ -185,7 +185,8 @@ def _laid_down(act: Act, thing: Thing) -> Verb | None:
 
 def _pulled_back(act: Act, thing: Thing) -> bool:
     """`Carpet pulled back`: out of the way, before it was ever off."""
-    if act.direction == OFF or act.back or thing.off or thing.kind:
+    drawn = act.low.startswith(("pull", "peel", "roll", "fold")) and not thing.aside
+    if act.direction == OFF or (act.back and not drawn) or thing.off or thing.kind:
         return False
     if "back" not in act.words or act.words & {"in", "on", "into", "onto"}:
         return False

@@ -109,7 +109,7 @@ class Naming(Writing):
         name = next(
             (p for n, p in enumerate(parts[:at]) if p.sort is Sort.NAME and n not in inside and is_part(p)), None
         )
-        if name is None or segment.join == "which" or name.head in _RUN:
+        if name is None or parts[0].low == "having" or segment.join == "which" or name.head in _RUN:
             return
         if self.subject_in == segment.sentence and at == len(parts) and name.marks & {"a", "an"}:
             return
@@ -173,7 +173,8 @@ class Naming(Writing):
     def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
         """The thing that a name means, fasteners with what they hold."""
         if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
-            piece = replace(piece, words=(*self.topic.words, "connector"), low="connector")
+            words = self.topic.words if self.topic.head in {"connector", "plug"} else (*self.topic.words, "connector")
+            piece = replace(piece, words=words, low="connector")
         if piece.words == ("one",) and "new" in piece.marks and (worn := self._worn()) is not None:
             return worn
         if piece.words == ("one",):
@@ -202,7 +203,8 @@ class Naming(Writing):
         thing = self.things.named(piece, owner=owner, near=self.topic)
         if thing.kind and any(one.low in _OF_SEVERAL or one.marks & _OF_SEVERAL for one in parts):
             thing.plural = True
-        self.topic = thing if not thing.kind else thing.owner or self.topic
+        if self.topic is None or thing.head not in _PLUGS:
+            self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
 
     def _worn(self) -> Thing | None:
@@ -290,6 +292,10 @@ class Naming(Writing):
     def _object(self, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None]:
         """What is done to: the subject of "goes back on", else the name after the verb, else the one before it."""
         before, verb, after = parts[:at], parts[at], parts[at + 1 :]
+        freed = verb.low.startswith(("releas", "free", "detach")) and any(piece.low == "by" for piece in after)
+        fastener = next((one for one in after if one.head in lexicon.FASTENERS), None) if freed else None
+        if fastener is not None:
+            return self._named(fastener, parts), fastener
         if by_itself(verb, before, after):
             found = self._before(before, parts, verb)
             if found[0] is not None:

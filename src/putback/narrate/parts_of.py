@@ -57,7 +57,9 @@ _PARTS_TOO = lexicon.words_of(
 )
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(
-    "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
+    "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube "
+    "compound "
+    "threadlocker locker paste sealant sealer adhesive copper drop dab smear"
 )
 _OF_FLUIDS = frozenset({Verb.FILL, Verb.DRAIN, Verb.WAIT, Verb.NOTE})
 _ONLY_BODY = lexicon.words_of("foot feet hand hands finger fingers thumb eye eyes knees elbow elbows knuckles")

@@ -269,6 +269,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
     if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
         return None
+    if set(words) & {"had", "have", "has"}:
+        return None
     own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
     floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
     off_lift = {"off", "from"} & set(words) and heads & _LIFTS and not heads & {"block"}

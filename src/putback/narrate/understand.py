@@ -174,7 +174,8 @@ class _Understanding(BothSides):
             self._case(segment)
         with_tool = any(piece.head in TOOL_HEADS for piece in parts)
         if parts and parts[0].low == "with" and segment.mood is Mood.DONE and not with_tool and not _has_verb(parts):
-            self._remember(parts)
+            if not self._with_it_out(segment, parts):
+                self._remember(parts)
             return
         if segment.sentence <= self.recap_in or segment.start < self.recap_to:
             return
@@ -242,7 +243,7 @@ class _Understanding(BothSides):
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
             return False
-        if self._likewise(segment, parts) or self._out_it_came(segment, parts) or self._with_it_out(segment, parts):
+        if self._likewise(segment, parts) or self._out_it_came(segment, parts):
             return True
         if self._comes_down(segment, parts):
             return True

@@ -352,7 +352,7 @@ class Writing:
         if verb in WAY_BACK and self._turned(thing, parts):
             self.back = self.things.back = True
         self._turns_again(verb)
-        if verb in TAKES_OFF and verb is not Verb.UNDO:
+        if (verb in TAKES_OFF and verb is not Verb.UNDO) or verb is Verb.SWING_ASIDE:
             self._held(thing)
         slackened = verb is Verb.UNDO and _slackens(segment)
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR):
