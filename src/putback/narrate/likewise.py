@@ -79,7 +79,7 @@ class Likewise(Notes):
         if not told or self.back or not is_part(parts[1]) or any(one.sort is Sort.VERB for one in parts):
             return False
         thing = self._named(parts[1], parts)
-        if thing.off or thing.kind or thing.aside or guard_words(parts):
+        if thing.off or thing.kind or thing.aside or guard_words(parts) or thing.first >= segment.start:
             return False
         if any(known is thing for known in self.objects[-_LOOKED_BACK:]):
             return False

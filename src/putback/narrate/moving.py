@@ -292,11 +292,9 @@ def _let_down(act: Act, thing: Thing) -> Verb | None:
     """`Let the plate down`, `work it down past the frame`: off on the way in; `_NEITHER`: no such thing."""
     if act.words & {"shut", "closed"} and (act.back or thing.off):
         return put_on(act)
-    if act.low == "let" and "down" in act.words and not act.back:
-        return taken_off(act)
     known_off = act.back or thing.off or act.new or thing.new
-    in_hand = act.words & {"hand", "hands"} and act.words & _WHOSE and act.low in _FALLS
-    if in_hand and not known_off:
+    in_hand = act.words & {"hand", "hands"} and act.words & _WHOSE and act.low in _FALLS and not known_off
+    if in_hand or (act.low == "let" and "down" in act.words and not act.back):
         return taken_off(act)
     if act.direction != DOWN or known_off or thing.kind or act.guards or "back" in act.words:
         return _NEITHER

@@ -29,10 +29,6 @@ _AGAIN_ONLY = words_of(
     "same ditto repeat identical likewise again as before exactly the all just done it in this side deal "
     "carry-on carry on story drill"
 )
-_AGAIN_ONLY = words_of(
-    "same ditto repeat identical likewise again as before exactly the all just done it in this side deal carry-on "
-    "carry on story drill"
-)
 _WAYS = words_of("manner way fashion treatment procedure steps sequence process operation operations work")
 _SHORT = 5
 _AGAIN = words_of("same ditto repeat repeated identical likewise")

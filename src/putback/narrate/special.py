@@ -267,9 +267,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
         return Known(Verb.LOWER, "vehicle")
     others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
-    if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
-        return None
-    if set(words) & {"had", "have", "has"}:
+    stands = set(words) & {"had", "have", "has"} or any(one.sense in _NO_LIFT for one in parts)
+    if others or stands or not (lifts or _car_alone(parts)):
         return None
     own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
     floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
@@ -277,9 +276,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
     set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
-    if set_down and {"on", "onto", "to"} & set(words) and any(singular(one.head) in _CAR for one in names):
-        return Known(Verb.LOWER, "vehicle")
-    if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
+    set_down = set_down and {"on", "onto", "to"} & set(words) and any(singular(one.head) in _CAR for one in names)
+    if set_down or (heads & {"wheels"} and heads & _FLOOR and "off" not in words):
         return Known(Verb.LOWER, "vehicle")
     raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
     raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))

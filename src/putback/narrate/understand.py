@@ -243,9 +243,8 @@ class _Understanding(BothSides):
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
             return False
-        if self._likewise(segment, parts) or self._out_it_came(segment, parts):
-            return True
-        if self._comes_down(segment, parts):
+        told = self._likewise(segment, parts) or self._out_it_came(segment, parts)
+        if told or self._comes_down(segment, parts):
             return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:

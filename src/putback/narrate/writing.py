@@ -45,6 +45,7 @@ _CORRECTS = re.compile(
     r"actually|rather|my mistake|check)\b"
 )
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
+_LIFTS_OFF = frozenset({Verb.UNDO, Verb.REMOVE})
 _MOST_PARTS = 4
 _OF_POSTS = frozenset({"clamp", "lead", "cable", "terminal", "eye"})
 _NEXT_WORDS = 40
@@ -264,13 +265,11 @@ class Writing:
 
     def _again(self, verb: Verb, thing: Thing | None, segment: Segment, torque: Quantity | None) -> bool:
         """Whether the same was just said in other words; then the words go to the operation that is there."""
-        if not self.said or thing is None:
-            return False
-        if self.said[-1].verb is not verb and not self._lifts_its_clamp(thing, segment):
+        if self.said and thing is not None and verb in _LIFTS_OFF and self._lifts_its_clamp(thing, segment):
+            return True
+        if not self.said or thing is None or self.said[-1].verb is not verb:
             return False
         last, known = self.said[-1], self.objects[-1]
-        if verb in (Verb.UNDO, Verb.REMOVE) and self._lifts_its_clamp(thing, segment):
-            return True
         cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
         if known is not thing and not cable_and_nut:
             return False
