@@ -276,8 +276,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
     set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
-    set_down = set_down and {"on", "onto", "to"} & set(words) and any(singular(one.head) in _CAR for one in names)
-    if set_down or (heads & {"wheels"} and heads & _FLOOR and "off" not in words):
+    to_it = bool({"on", "onto", "to"} & set(words)) and any(singular(one.head) in _CAR for one in names)
+    if (set_down and to_it) or (heads & {"wheels"} and heads & _FLOOR and "off" not in words):
         return Known(Verb.LOWER, "vehicle")
     raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
     raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))

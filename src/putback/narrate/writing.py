@@ -271,9 +271,8 @@ class Writing:
             return False
         last, known = self.said[-1], self.objects[-1]
         cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
-        if known is not thing and not cable_and_nut:
-            return False
-        if last.slackened and not _slackens(segment) and segment.sentence != self.last_sentence:
+        anew = last.slackened and not _slackens(segment) and segment.sentence != self.last_sentence
+        if anew or (known is not thing and not cable_and_nut):
             return False
         told_again = torque is not None and last.torque is not None
         if told_again and (torque is None or not _same_number(torque, last.torque or "")):
