@@ -17,9 +17,12 @@ _MAKESHIFT = words_of(
     "wooden wood rubber plastic golf blue kitchen paper dummy blanking cardboard transit whittled spare glove shipping"
 )
 """`A wooden peg`, `blue roll`, `dummy plugs`: a thing of such a stuff is there only for a time."""
+_OF_THE_CAR = words_of("battery boot engine bonnet hood floor load tool door seat sump radiator filler tank reservoir")
+"""`Battery blanket`, `boot mat`: parts of the car, though of such a name."""
 _WAYS = words_of(
     "over in into on onto round around across down up under behind between through inside about at to along"
 )
+_OPEN_ENDS = frozenset({"end", "ends", "top", "opening"})
 _SET_OFF = frozenset({"off", "out", "away", "from", "back", "clear", "free"})
 _CONTAINS = words_of("in into inside with using on onto onto from under of")
 _COVERS = frozenset({Sense.COVER, Sense.PLUG})
@@ -49,6 +52,8 @@ def is_guard(piece: Piece) -> bool:
     if piece.sort is not Sort.NAME:
         return False
     if piece.head in {"bag", "bags"} and "the" in piece.marks:
+        return False
+    if len(piece.words) > 1 and piece.words[-2] in _OF_THE_CAR:
         return False
     return piece.head in _GUARDS or (piece.head in _SHAPES and bool(set(piece.words[:-1]) & (_MAKESHIFT | _GUARDS)))
 
@@ -113,7 +118,7 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
     if set(lows) & _SET_OFF:
         return None
     for n, piece in enumerate(after):
-        goal = [one for one in after[n + 1 : n + 4] if one.sort in (Sort.NAME, Sort.PRONOUN)]
+        goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]
         if piece.low in _WAYS and goal and goal[0].head not in lexicon.STORES:
             return Verb.GUARD
     return None

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import OFF, Act
+from putback.narrate.act import OFF, ON, Act
 from putback.narrate.covering import guard_words
 from putback.narrate.decide import act_of
 from putback.narrate.lexicon import ACROSS
@@ -134,6 +134,31 @@ class Likewise(Notes):
         covered = self._covered_with(parts)
         self.add(segment, Verb.UNGUARD, covered, covered.name if covered is not None else "")
         return True
+
+    def _both_named(self, segment: Segment) -> None:
+        """`Lid and hose out together`: what was only named before `and` went the same way."""
+        before = self.last_named
+        if (
+            not self.stops
+            or segment.join != "and"
+            or before is None
+            or before.sentence != segment.sentence
+            or len(before.pieces) != 1
+        ):
+            return
+        name, last = before.pieces[0], self.said[-1]
+        told = len(self.said) > 1 and self.said[-2].start >= before.start
+        if name.sort is not Sort.NAME or not is_part(name) or told or last.verb not in WAY_BACK | TAKES_OFF:
+            return
+        thing = self._named(name, before.pieces)
+        back = last.verb in WAY_BACK
+        if thing is self.objects[-1] or thing.off is not back or segment.pieces[0].sort is not Sort.NAME:
+            return
+        operation = act_of(Act(verb=None, thing=thing, direction=ON if back else OFF, back=self.back))
+        if operation is None:
+            return
+        self.add(before, operation, thing, name.low, parts=before.pieces)
+        self.said[-2:], self.objects[-2:] = self.said[:-3:-1], self.objects[:-3:-1]
 
     def _moved_over(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I moved over to the right side and did that one the same way.`"""

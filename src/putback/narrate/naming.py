@@ -100,6 +100,7 @@ class Naming(Writing):
         self.passive_in = -1
         self.last_named: Segment | None = None
         self.terse = False
+        self.stops = False
         self.following: Segment | None = None
 
     def _keep_subject(self, segment: Segment, parts: Sequence[Piece]) -> None:

@@ -23,7 +23,10 @@ _WORDS_TO_A_NOTE = 7
 _TOLD = 0.12
 """So few sentences of notes say who did it, or that it was done."""
 _COPULAS = frozenset({"was", "were", "is", "are"})
-_WHERE = lexicon.words_of("from in of on through along at per to around round under behind either each inside")
+_WHERE = lexicon.words_of(
+    "underneath below beneath above beside near outside from in of on "
+    "through along at per to around round under behind either each inside"
+)
 LOOKED_AHEAD = 6
 """So many segments on it may be said that they are out."""
 _GONE = frozenset({"out", "off", "away", "free", "loose"})
@@ -69,6 +72,7 @@ class Notes(Fragments):
         return (
             self._bare_number(segment, parts)
             or self._both_to(segment, parts)
+            or self._is_tight(segment, parts)
             or self._part_stowed(segment, parts)
             or self._then_on(segment, parts)
             or self._bare_part(segment, parts)
@@ -192,6 +196,14 @@ class Notes(Fragments):
     def last_sentence_said(self) -> int:
         """The sentence of the segment before."""
         return self.last_named.sentence if self.last_named is not None else -1
+
+    def _is_tight(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Clamp tight.`"""
+        name = parts[0]
+        tight = len(parts) == 2 and parts[1].low in {"tight", "snug"} and name.sort is Sort.NAME
+        if not tight or name.head not in lexicon.FASTENERS or not self.back:
+            return False
+        return self._put(segment, Verb.TIGHTEN, self._named(name, parts), parts)
 
     def _both_to(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Both to 6 newton metres.`"""
@@ -381,7 +393,7 @@ def _only_says_where(piece: Piece) -> bool:
         return False
     if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION):
         return piece.low in _WHERE or piece.low == "back"
-    return piece.sort in (Sort.QUANTITY, Sort.SMALL) or (piece.sort is Sort.NAME and is_part(piece))
+    return piece.sort in (Sort.QUANTITY, Sort.SMALL, Sort.NAME)
 
 
 def _is_order(piece: Piece) -> bool:

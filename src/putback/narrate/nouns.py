@@ -176,6 +176,7 @@ class Nouns:
             low in {"push", "pull", "press"} and following in FASTENERS,
             is_compound(low, following) or is_compound(before, low),
             low in FASTENERS and before in VERBS and VERBS[before] in _UNDOING and following in _ENDED,
+            low in {"clamp", "clamps", "clip", "clips", "bolt", "bolts", "screw"} and following == "tight",
             before == "quick" and low in {"connect", "connects", "disconnect", "release", "fit"},
             before in {"with", "of"} and low in _NOUN_TOO and following not in _DETERMINED,
             before in _ADJECTIVES and following not in _DETERMINED and low not in {"back", "left", "front"},

@@ -24,7 +24,9 @@ _OTHER_WORK = words_of(
     "bleed mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
 )
 """What else a scan tool is used for."""
-_SCANNING = frozenset({"scan", "scanned", "scanner", "scanning", "interrogation", "interrogated"})
+_SCANNING = frozenset(
+    {"scan", "scanned", "scanner", "scanning", "rescan", "rescanned", "interrogation", "interrogated"}
+)
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
 _READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")

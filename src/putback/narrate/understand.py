@@ -194,6 +194,8 @@ class _Understanding(BothSides):
         done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
         self._only_planned(segment, before)
         self._prepares(segment, parts, done=done or len(self.said) > before)
+        if done and len(self.said) > before:
+            self._both_named(segment)
         if done or (segment.mood is Mood.DONE and (self._note(segment, parts) or self._listed(segment, parts))):
             return
         self._remember(parts)

@@ -160,7 +160,14 @@ class Writing:
             width = _bare_width(last, thing, parts) if not self.back else None
             if width is not None:
                 last = replace(last, size=width, end=segment.end)
-            elif one and one.of is Of.COUNT and last.count is None and not many and _counts_last(parts):
+            elif (
+                one
+                and one.of is Of.COUNT
+                and last.count is None
+                and not many
+                and last.verb is not Verb.GUARD
+                and _counts_last(parts)
+            ):
                 last = replace(last, count=one.number.count, end=segment.end)
                 if thing is not None:
                     thing.count = one.number.count
