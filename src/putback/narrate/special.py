@@ -71,13 +71,12 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
-    up = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
     for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
         if known is not None:
             return known
     for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
         known = rule(parts, heads, words)
-        supported = known is not None and known.verb is Verb.RAISE and up is Verb.RAISE and not heads & _GOES_UP
+        supported = known is not None and known.verb is Verb.RAISE and not heads & _GOES_UP and is_up(said)
         if known is not None:
             if supported:
                 return Known(None)
@@ -256,11 +255,16 @@ _CLEANS_WITH = words_of("brush rag scotchbrite scraper file sandpaper emery clot
 def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:
     """`And she's coming down`: the car, where it was up."""
     words = [piece.low for piece in parts]
-    up = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
     moves = {"coming", "comes", "came", "down"} & set(words) and "down" in words
     she = {"she's", "she", "her", "him"} & set(words)
     named = any(piece.sort is Sort.NAME for piece in parts)
-    return up is Verb.RAISE and bool(moves and she) and not named
+    return bool(moves and she) and not named and is_up(said)
+
+
+def is_up(said: Sequence[Said]) -> bool:
+    """Whether the car was raised, and is not down again."""
+    last = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
+    return last is Verb.RAISE
 
 
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
