@@ -47,6 +47,14 @@ _NOUN_OF = {
 }
 
 
+def _puts(low: str) -> bool:
+    """Whether a word says that something is put somewhere: `slide`, `slid`, `sliding`."""
+    if low in _PUTS or not low.endswith("ing"):
+        return low in _PUTS
+    stem = low[:-3]
+    return stem in _PUTS or stem + "e" in _PUTS or (len(stem) > 2 and stem[-1] == stem[-2] and stem[:-1] in _PUTS)
+
+
 def is_guard(piece: Piece) -> bool:
     """Whether a name is of something that covers or plugs for a time."""
     if piece.sort is not Sort.NAME:
@@ -106,7 +114,7 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
         return None
     first = at + 1
     if verb is not None:
-        if verb.low not in _PUTS and verb.sense not in {Sense.COVER, Sense.LAY}:
+        if not _puts(verb.low) and verb.sense not in {Sense.COVER, Sense.LAY}:
             return None
         first = max(first, parts.index(verb) + 1)
     elif at and any(

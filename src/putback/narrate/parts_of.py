@@ -183,6 +183,8 @@ def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[in
     if count is not None and count > 1 and own and not (own[0].head in lexicon.FASTENERS or is_plural(own[0].head)):
         count = None
     count, width = _width_for_count(count, thing, own)
+    if count == 1 and thing is not None and not thing.kind:
+        count = None
     near = thing is not None and parts and parts[0].start - thing.said < FARTHEST
     size = next((p.size for p in parts if p.sort is Sort.NAME and p.size), None)
     size = (

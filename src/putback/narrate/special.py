@@ -58,7 +58,9 @@ _WAITED = words_of(
     "lapsed dwell"
 )
 _GIVES = words_of("give gave given giving gives got gets had")
-_WIPES = words_of("wipe scrub rinse polish dusting scrape hoover clean wash wipedown")
+_WIPES = words_of(
+    "brush blow blast sweep vacuum dust wipe scrub rinse polish dusting scrape hoover clean wash wipedown"
+)
 _GLANCES = words_of("inspection look glance check once-over")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
