@@ -104,6 +104,8 @@ def _aside(act: Act) -> Verb | None:
         return None
     if act.thing.aside and not act.low.startswith(_TIES):
         return Verb.SWING_BACK if act.words & _RETURNS and not act.words & {"out", "off"} else None
+    if act.back and act.direction == NOWHERE and not act.words & {"over", "forward", "side", "back"}:
+        return None
     is_back = "back" in act.words and act.back
     return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
 
@@ -139,7 +141,9 @@ def _fastened(act: Act) -> Verb | None:
         return Verb.SWING_ASIDE if hung else put_on(act)
     if act.stowed and not act.back and thing is not None and not (thing.off or thing.kind):
         return taken_off(act)
-    if "open" in act.words and act.low.startswith(("press", "push", "clip", "snap")):
+    opened = "open" in act.words and act.low.startswith(("press", "push", "clip", "snap"))
+    laid_on = act.low.startswith("plac") and act.words & lexicon.GUARDS and not (act.guard or act.back)
+    if opened or laid_on:
         return None
     return taken_off(act) if act.direction == OFF else put_on(act)
 

@@ -104,6 +104,8 @@ class Likewise(Notes):
     def _once_out(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Once the screw was out I …`: what was not told yet was done before."""
         lows = {piece.low for piece in parts}
+        if self.recalling and not self.back and self._had_out(segment, parts):
+            return True
         name = next((one for one in parts if one.sort is Sort.NAME and is_part(one)), None)
         if not self.recalling or self.back or name is None or not lows & {"was", "were"} or not lows & _FREE:
             return False
@@ -114,6 +116,15 @@ class Likewise(Notes):
             return False
         self.add(segment, Verb.UNDO if thing.kind else Verb.REMOVE, thing, name.low, parts=parts)
         return True
+
+    def _had_out(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Once I had those out`: what was only spoken of was undone."""
+        had = len(parts) == 4 and parts[0].sort is Sort.SUBJECT and parts[1].low in {"had", "got", "have"}
+        if not had or parts[2].sort is not Sort.PRONOUN or parts[3].low not in _FREE:
+            return False
+        plural = parts[2].low not in {"it", "that"}
+        thing = self.things.newest(plural=plural, fastener=True, off=False)
+        return thing is not None and self._put(segment, Verb.UNDO, thing, parts)
 
     def _tap_turned(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I opened the petcock`, `drain cock closed`: slackened, and tight again."""
@@ -204,6 +215,9 @@ class Likewise(Notes):
                 object=other.name if other is not None else one.object,
                 start=segment.start,
                 end=segment.end,
+                count=None,
+                size=None,
+                kind=None,
                 torque=None,
                 seconds=self.spoken.second(segment.start),
             )

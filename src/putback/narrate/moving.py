@@ -36,6 +36,7 @@ _DROPPED = lexicon.words_of(
 )
 _WHOSE = frozenset({"my", "your", "her", "his", "the"})
 _FALLS = lexicon.words_of("drop drops dropped fall falls fell come comes came slide slides slid pop pops popped")
+_JOINED = frozenset({"connector", "plug", "coupling", "shell"})
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
@@ -203,7 +204,9 @@ def _moves_nothing(act: Act, thing: Thing) -> bool:
         return True
     if thing.head in _LIGHTS and not thing.off and "back" not in act.words and act.direction in (ON, UP):
         return True
-    return act.direction != OFF and ("together" in act.words or (act.low in _RUNNING and not thing.kind))
+    return act.direction != OFF and (
+        ("together" in act.words and thing.head not in _JOINED) or (act.low in _RUNNING and not thing.kind)
+    )
 
 
 def _of_clamps(act: Act, thing: Thing) -> Verb | None:
@@ -290,7 +293,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 def _let_down(act: Act, thing: Thing) -> Verb | None:
     """`Let the plate down`, `work it down past the frame`: off on the way in; `_NEITHER`: no such thing."""
-    if act.words & {"shut", "closed"} and (act.back or thing.off):
+    joined = "together" in act.words and thing.head in _JOINED
+    if joined or (act.words & {"shut", "closed"} and (act.back or thing.off)):
         return put_on(act)
     known_off = act.back or thing.off or act.new or thing.new
     in_hand = act.words & {"hand", "hands"} and act.words & _WHOSE and act.low in _FALLS and not known_off

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import BATTERY_ENDS
+from putback.narrate.act import BATTERY_ENDS, without_places
 from putback.narrate.covering import is_guard
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
@@ -110,6 +110,10 @@ class Naming(Writing):
         name = next(
             (p for n, p in enumerate(parts[:at]) if p.sort is Sort.NAME and n not in inside and is_part(p)), None
         )
+        if name is None and parts and parts[0].low in {"these", "those", "they", "both"} and self.stops:
+            thing = self.things.newest(plural=True, fastener=True) or self.things.newest(plural=True)
+            self.subject, self.subject_in, self.subject_at = thing, segment.sentence, segment.start
+            return
         if name is None or parts[0].low == "having" or segment.join == "which" or name.head in _RUN:
             return
         if self.subject_in == segment.sentence and at == len(parts) and name.marks & {"a", "an"}:
@@ -126,7 +130,7 @@ class Naming(Writing):
         """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
         passive = bool(before) and before[0].low in {"was", "were", "been", "being"}
-        bare = not before and segment.join in {"and", "then"} and lexicon.is_participle(parts[at].low)
+        bare = not before and segment.join in {"and", "then", ""} and lexicon.is_participle(parts[at].low)
         alone = at + 1 >= len(parts) or parts[at + 1].sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)
         passive = passive or (bare and alone and self.passive_in == segment.sentence)
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
@@ -139,16 +143,24 @@ class Naming(Writing):
         lows = {piece.low for piece in before.pieces} if told and before is not None else set[str]()
         return "was" in lows and bool(lows & {"first", "last", "next", "only"})
 
+    def _tells_how(self, parts: Sequence[Piece], verb: Piece) -> bool:
+        """`A trim that just snaps on`, `two wires push onto it`: how it is built, in the present."""
+        before = parts[: parts.index(verb)]
+        named = any(piece.sort is Sort.NAME for piece in before)
+        if not named or any(piece.sort in (Sort.SUBJECT, Sort.PARTICLE) for piece in before):
+            return False
+        return not self.terse and not lexicon.is_participle(verb.low) and not verb.low.endswith("ing")
+
     def _acted(self, parts: Sequence[Piece]) -> bool:
         return any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in parts)
 
     def _only_stands_on(self, parts: Sequence[Piece], verb: Piece, thing: Thing | None, piece: Piece | None) -> bool:
         """`The hub goes on with four bolts`: how it is built, where nothing came off yet."""
-        new = (piece is not None and "new" in piece.marks) or any(one.low == "back" for one in parts)
+        new = (piece is not None and "new" in piece.marks) or any(one.low == "back" for one in without_places(parts))
         purpose = self.segment is not None and self.segment.join == "so" and not self.back
         if purpose and verb.low in INTRANSITIVE:
             return True
-        told = verb.low in INTRANSITIVE or verb.low in {"followed", "hit"}
+        told = verb.low in INTRANSITIVE or verb.low in {"followed", "hit"} or self._tells_how(parts, verb)
         return told and not self.back and thing is not None and not thing.off and not new
 
     def _only_recalled(self, operation: Verb, thing: Thing | None, piece: Piece | None) -> bool:
@@ -163,7 +175,8 @@ class Naming(Writing):
 
     def _remember(self, parts: Sequence[Piece]) -> None:
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
-        inside = {id(parts[k]) for k in _inside_phrase(parts) if parts[k].head not in lexicon.FASTENERS}
+        ends = next((k for k in range(len(parts), 0, -1) if parts[k - 1].sort is not Sort.PARTICLE), 0)
+        inside = {id(parts[k]) for k in _inside_phrase(parts[:ends]) if parts[k].head not in lexicon.FASTENERS}
         for piece in sorted(names, key=lambda one: id(one) not in inside):
             thing = self._named(piece, parts)
             size = next((one for one in parts if _sizes(one)), None)

@@ -46,7 +46,7 @@ _CLOSE = 8
 
 def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
     """Whether a text is of notes, and not of sentences or one long talk."""
-    sentences = 1 + sum(piece.sort is Sort.STOP for piece in row)
+    sentences = sum(piece.sort is Sort.STOP for piece in row) + (not row or row[-1].sort is not Sort.STOP)
     if len(spoken.text.split()) <= _WORDS_TO_A_NOTE * sentences:
         return True
     told = sum(piece.sort is Sort.SUBJECT or piece.low in _COPULAS for piece in row)

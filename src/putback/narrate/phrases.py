@@ -63,7 +63,11 @@ class Piece:
 
 
 _DASHES = frozenset({"-", "–", "—"})
-_MANY = frozenset(word for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs") if word.endswith("s"))
+_MANY = frozenset(
+    word
+    for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs")
+    if word.endswith("s") and word != "phillips"
+)
 """Such a word ends a name: what comes after `four screws` is another thing."""
 _LONGEST_NAME = 8
 _LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
