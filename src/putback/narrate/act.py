@@ -71,16 +71,16 @@ class Act:
     @property
     def guards(self) -> bool:
         """Whether something is named that covers or plugs for a time, and is no part of the car."""
-        if self.guard - lexicon.HARD_GUARDS:
-            return True
         parted = self.thing is not None and self.thing.off and self.thing.head in self.guard
+        if self.guard - lexicon.HARD_GUARDS and not parted:
+            return True
         return bool(self.guard) and not parted and (self.guarded or not self.back)
 
 
 def is_energy(thing: Thing) -> bool:
     """Whether a thing brings power: parting it isolates an energy."""
     words = set(thing.words)
-    if words & {"negative", "positive", "neg", "isolator"} or thing.words in _ENERGIES:
+    if words & {"negative", "positive", "neg", "pos", "isolator"} or thing.words in _ENERGIES:
         return True
     if words & {"battery", "batt", "12v"} and thing.head in BATTERY_ENDS:
         return True
@@ -120,6 +120,8 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
     if sum(piece.sort is Sort.NAME for piece in before) < 2:
         lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
+    if "loose" in lows and set(lows) & {"in", "on"}:
+        lows = [low for low in lows if low != "loose"]
     cases = (
         ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
         (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),

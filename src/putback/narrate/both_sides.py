@@ -14,7 +14,7 @@ from putback.narrate.likewise import Likewise
 from putback.narrate.parts_of import TAKES_OFF, WAY_BACK
 from putback.narrate.phrases import Piece, Sort
 from putback.narrate.segments import Mood, Segment
-from putback.narrate.sides import OPPOSITE, all_else, as_the_other, heading, only_again, same_again
+from putback.narrate.sides import OPPOSITE, all_else, as_the_other, flipped, heading, only_again, same_again
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import singular
 
@@ -29,6 +29,12 @@ _SIDE_LASTS = 2400
 """A side that was named alone holds for so many signs at most, in speech without stops for an eighth of them."""
 _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
+_OF_A_SIDE = (
+    WAY_BACK
+    | TAKES_OFF
+    | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.CLEAN, Verb.INSPECT, Verb.MEASURE, Verb.RENEW, Verb.GUARD}
+    | {Verb.UNGUARD, Verb.MARK}
+)
 _BACK = WAY_BACK | {Verb.TIGHTEN, Verb.SWING_BACK, Verb.UNGUARD}
 
 
@@ -135,8 +141,30 @@ class BothSides(Likewise):
         section = self._of_one_way(range(self.side_from, len(self.said)))
         headed = self.turned_to is not None and segment.start <= self.side_to and len(section) <= _LONGEST_SIDE
         told = self._told_range()
-        self._repeat(segment, told if told is not None else section if headed else self._last_run())
+        run = told if told is not None else section if headed else self._last_run()
+        self._repeat(segment, self._whole_side(run, headed=headed) if told is None else run)
         self.turned_to, self.side_from = None, len(self.said)
+
+    def _whole_side(self, run: list[int], *, headed: bool) -> list[int]:
+        """All that was done on the first side, in and back, where nothing was done on the other one yet."""
+        if not run or not self._goes_back(run[-1]):
+            return run
+        there = {OPPOSITE.get(word) for place in run for word in self.said_words(place) if word in ACROSS}
+        if any(there & set(self.said_words(place)) for place in range(len(self.said))):
+            return run
+        things = [self.objects[place] for place in run]
+        flips = {flipped(thing.words) for thing in things if thing is not None}
+        if any(thing is not None and thing.words in flips for thing in self.objects):
+            return run
+        held = [thing for thing in self.objects if thing is not None and any(thing.holds is one for one in things)]
+        starts = (
+            n
+            for n, thing in enumerate(self.objects)
+            if thing is not None and any(thing is one for one in (*things, *held))
+        )
+        start = self.side_from if headed else next(starts, run[0])
+        whole = [n for n in range(start, len(self.said)) if self.said[n].verb in _OF_A_SIDE]
+        return whole if len(whole) <= _LONGEST_SIDE else run
 
     def _of_one_way(self, section: Sequence[int]) -> list[int]:
         """The last operations of a section that go one way, off or back; what is neither goes with them."""

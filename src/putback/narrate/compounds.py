@@ -78,7 +78,7 @@ _FIRST: dict[str, frozenset[str]] = {
     "split": words_of("pin pins"),
     "reveal": words_of("trim"),
     "face": words_of("plate"),
-    "wear": words_of("sensor sensors indicator pad pads"),
+    "wear": words_of("sensor sensors indicator pad pads lead leads wire wires cable plug strip ring"),
 }
 
 

@@ -17,9 +17,12 @@ _MAKESHIFT = words_of(
     "wooden wood rubber plastic golf blue kitchen paper dummy blanking cardboard transit whittled spare glove shipping"
 )
 """`A wooden peg`, `blue roll`, `dummy plugs`: a thing of such a stuff is there only for a time."""
+_OF_THE_CAR = words_of("battery boot engine bonnet hood floor load tool door seat sump radiator filler tank reservoir")
+"""`Battery blanket`, `boot mat`: parts of the car, though of such a name."""
 _WAYS = words_of(
     "over in into on onto round around across down up under behind between through inside about at to along"
 )
+_OPEN_ENDS = frozenset({"end", "ends", "top", "opening"})
 _SET_OFF = frozenset({"off", "out", "away", "from", "back", "clear", "free"})
 _CONTAINS = words_of("in into inside with using on onto onto from under of")
 _COVERS = frozenset({Sense.COVER, Sense.PLUG})
@@ -44,11 +47,21 @@ _NOUN_OF = {
 }
 
 
+def _puts(low: str) -> bool:
+    """Whether a word says that something is put somewhere: `slide`, `slid`, `sliding`."""
+    if low in _PUTS or not low.endswith("ing"):
+        return low in _PUTS
+    stem = low[:-3]
+    return stem in _PUTS or stem + "e" in _PUTS or (len(stem) > 2 and stem[-1] == stem[-2] and stem[:-1] in _PUTS)
+
+
 def is_guard(piece: Piece) -> bool:
     """Whether a name is of something that covers or plugs for a time."""
     if piece.sort is not Sort.NAME:
         return False
     if piece.head in {"bag", "bags"} and "the" in piece.marks:
+        return False
+    if len(piece.words) > 1 and piece.words[-2] in _OF_THE_CAR:
         return False
     return piece.head in _GUARDS or (piece.head in _SHAPES and bool(set(piece.words[:-1]) & (_MAKESHIFT | _GUARDS)))
 
@@ -101,7 +114,7 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
         return None
     first = at + 1
     if verb is not None:
-        if verb.low not in _PUTS and verb.sense not in {Sense.COVER, Sense.LAY}:
+        if not _puts(verb.low) and verb.sense not in {Sense.COVER, Sense.LAY}:
             return None
         first = max(first, parts.index(verb) + 1)
     elif at and any(
@@ -113,7 +126,7 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
     if set(lows) & _SET_OFF:
         return None
     for n, piece in enumerate(after):
-        goal = [one for one in after[n + 1 : n + 4] if one.sort in (Sort.NAME, Sort.PRONOUN)]
+        goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]
         if piece.low in _WAYS and goal and goal[0].head not in lexicon.STORES:
             return Verb.GUARD
     return None

@@ -25,7 +25,8 @@ from putback.narrate.everyday import BODY
 from putback.narrate.lexicon import Sense
 from putback.narrate.moving import moved
 
-_CONTAINERS = lexicon.words_of("tub tray pan container bucket rag cloth tin jar bowl")
+_UNDER = frozenset({"under", "underneath", "below", "beneath"})
+_CONTAINERS = lexicon.words_of("tub tray pan container bucket rag cloth tin jar bowl basin")
 _DIRT = lexicon.words_of("dirt dust grit muck debris swarf")
 _OPEN_ENDS = lexicon.words_of(
     "hose pipe line port hole opening end ends union tube rail hoses pipes lines ports holes"
@@ -46,6 +47,8 @@ def act_of(act: Act) -> Verb | None:
     """The operation that an act is; None where it is none."""
     if act.torque or _wound_tight(act):
         return Verb.TIGHTEN
+    if act.thing is not None and act.thing.head in _CONTAINERS and act.words & _UNDER and act.direction != OFF:
+        return None
     decide = _BY_SENSE.get(act.sense)
     return decide(act) if decide else None
 
@@ -101,6 +104,8 @@ def _aside(act: Act) -> Verb | None:
         return None
     if act.thing.aside and not act.low.startswith(_TIES):
         return Verb.SWING_BACK if act.words & _RETURNS and not act.words & {"out", "off"} else None
+    if act.back and act.direction == NOWHERE and not act.words & {"over", "forward", "side", "back"}:
+        return None
     is_back = "back" in act.words and act.back
     return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
 
@@ -136,7 +141,9 @@ def _fastened(act: Act) -> Verb | None:
         return Verb.SWING_ASIDE if hung else put_on(act)
     if act.stowed and not act.back and thing is not None and not (thing.off or thing.kind):
         return taken_off(act)
-    if "open" in act.words and act.low.startswith(("press", "push", "clip", "snap")):
+    opened = "open" in act.words and act.low.startswith(("press", "push", "clip", "snap"))
+    laid_on = act.low.startswith("plac") and act.words & lexicon.GUARDS and not (act.guard or act.back)
+    if opened or laid_on:
         return None
     return taken_off(act) if act.direction == OFF else put_on(act)
 

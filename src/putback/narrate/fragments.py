@@ -105,6 +105,8 @@ class Fragments(Naming):
         n = _named_at(parts)
         if n is None:
             return self._without_name(segment, parts)
+        if self._on_each(segment, parts):
+            return True
         if n >= 2 and parts[n - 1].low == "with" and all(one.sort is Sort.PARTICLE for one in parts[: n - 1]):
             return self._went(segment, parts, parts[n], parts[: n - 1])
         after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
@@ -144,6 +146,18 @@ class Fragments(Naming):
         if filled:
             self.add(segment, Verb.FILL, self._named(name, parts), name.low, parts=parts)
         return filled
+
+    def _on_each(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Both wheels were removed, five 19 mm nuts on each`: with what they were held."""
+        name, lows = parts[0], [piece.low for piece in parts] + [mark for piece in parts for mark in piece.marks]
+        each = name.sort is Sort.NAME and name.head in lexicon.FASTENERS and {"each", "either", "apiece"} & set(lows)
+        if not each or self.back or any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in parts) or not self.said:
+            return False
+        thing = self._named(name, parts)
+        if self.said[-1].verb is not Verb.REMOVE or self.last_sentence != segment.sentence or thing.off:
+            return False
+        self.add(segment, Verb.UNDO, thing, name.low, parts=parts)
+        return True
 
     def _only_how(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Glass in, nose down`: in which way it went in."""

@@ -34,6 +34,9 @@ _PUSHED_BACK = frozenset({"piston", "pedal"})
 _DROPPED = lexicon.words_of(
     "tray undertray shield subframe cradle exhaust sump pan gearbox transmission engine guard pack liner panel arm"
 )
+_WHOSE = frozenset({"my", "your", "her", "his", "the"})
+_FALLS = lexicon.words_of("drop drops dropped fall falls fell come comes came slide slides slid pop pops popped")
+_JOINED = frozenset({"connector", "plug", "coupling", "shell"})
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
@@ -183,7 +186,8 @@ def _laid_down(act: Act, thing: Thing) -> Verb | None:
 
 def _pulled_back(act: Act, thing: Thing) -> bool:
     """`Carpet pulled back`: out of the way, before it was ever off."""
-    if act.direction == OFF or act.back or thing.off or thing.kind:
+    drawn = act.low.startswith(("pull", "peel", "roll", "fold")) and not thing.aside
+    if act.direction == OFF or (act.back and not drawn) or thing.off or thing.kind:
         return False
     if "back" not in act.words or act.words & {"in", "on", "into", "onto"}:
         return False
@@ -200,7 +204,9 @@ def _moves_nothing(act: Act, thing: Thing) -> bool:
         return True
     if thing.head in _LIGHTS and not thing.off and "back" not in act.words and act.direction in (ON, UP):
         return True
-    return act.direction != OFF and ("together" in act.words or (act.low in _RUNNING and not thing.kind))
+    return act.direction != OFF and (
+        ("together" in act.words and thing.head not in _JOINED) or (act.low in _RUNNING and not thing.kind)
+    )
 
 
 def _of_clamps(act: Act, thing: Thing) -> Verb | None:
@@ -209,7 +215,8 @@ def _of_clamps(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.verb is None and act.words & {"back", "up", "over", "along"} and act.direction != OFF:
         return Verb.TIGHTEN if act.back else Verb.UNDO if "back" in act.words else None
-    if act.low not in _CLAMP_MOVES:
+    along = "back" in act.words and not act.back
+    if act.low not in _CLAMP_MOVES and not along:
         return None
     if act.direction == OFF:
         return Verb.UNDO
@@ -286,11 +293,13 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
 
 def _let_down(act: Act, thing: Thing) -> Verb | None:
     """`Let the plate down`, `work it down past the frame`: off on the way in; `_NEITHER`: no such thing."""
-    if act.words & {"shut", "closed"} and (act.back or thing.off):
+    joined = "together" in act.words and thing.head in _JOINED
+    if joined or (act.words & {"shut", "closed"} and (act.back or thing.off)):
         return put_on(act)
-    if act.low == "let" and "down" in act.words and not act.back:
-        return taken_off(act)
     known_off = act.back or thing.off or act.new or thing.new
+    in_hand = act.words & {"hand", "hands"} and act.words & _WHOSE and act.low in _FALLS and not known_off
+    if in_hand or (act.low == "let" and "down" in act.words and not act.back):
+        return taken_off(act)
     if act.direction != DOWN or known_off or thing.kind or act.guards or "back" in act.words:
         return _NEITHER
     if thing.head in {"arm", "link"} and act.verb is not None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
-from putback.narrate.act import BATTERY_ENDS
+from putback.narrate.act import BATTERY_ENDS, without_places
 from putback.narrate.covering import is_guard
 from putback.narrate.lexicon import ACROSS, Sense
 from putback.narrate.parts_of import (
@@ -100,6 +100,7 @@ class Naming(Writing):
         self.passive_in = -1
         self.last_named: Segment | None = None
         self.terse = False
+        self.stops = False
         self.following: Segment | None = None
 
     def _keep_subject(self, segment: Segment, parts: Sequence[Piece]) -> None:
@@ -109,7 +110,11 @@ class Naming(Writing):
         name = next(
             (p for n, p in enumerate(parts[:at]) if p.sort is Sort.NAME and n not in inside and is_part(p)), None
         )
-        if name is None or segment.join == "which" or name.head in _RUN:
+        if name is None and parts and parts[0].low in {"these", "those", "they", "both"} and self.stops:
+            thing = self.things.newest(plural=True, fastener=True) or self.things.newest(plural=True)
+            self.subject, self.subject_in, self.subject_at = thing, segment.sentence, segment.start
+            return
+        if name is None or parts[0].low == "having" or segment.join == "which" or name.head in _RUN:
             return
         if self.subject_in == segment.sentence and at == len(parts) and name.marks & {"a", "an"}:
             return
@@ -125,7 +130,7 @@ class Naming(Writing):
         """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
         passive = bool(before) and before[0].low in {"was", "were", "been", "being"}
-        bare = not before and segment.join in {"and", "then"} and lexicon.is_participle(parts[at].low)
+        bare = not before and segment.join in {"and", "then", ""} and lexicon.is_participle(parts[at].low)
         alone = at + 1 >= len(parts) or parts[at + 1].sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)
         passive = passive or (bare and alone and self.passive_in == segment.sentence)
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
@@ -138,16 +143,24 @@ class Naming(Writing):
         lows = {piece.low for piece in before.pieces} if told and before is not None else set[str]()
         return "was" in lows and bool(lows & {"first", "last", "next", "only"})
 
+    def _tells_how(self, parts: Sequence[Piece], verb: Piece) -> bool:
+        """`A trim that just snaps on`, `two wires push onto it`: how it is built, in the present."""
+        before = parts[: parts.index(verb)]
+        named = any(piece.sort is Sort.NAME for piece in before)
+        if not named or any(piece.sort in (Sort.SUBJECT, Sort.PARTICLE) for piece in before):
+            return False
+        return not self.terse and not lexicon.is_participle(verb.low) and not verb.low.endswith("ing")
+
     def _acted(self, parts: Sequence[Piece]) -> bool:
         return any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in parts)
 
     def _only_stands_on(self, parts: Sequence[Piece], verb: Piece, thing: Thing | None, piece: Piece | None) -> bool:
         """`The hub goes on with four bolts`: how it is built, where nothing came off yet."""
-        new = (piece is not None and "new" in piece.marks) or any(one.low == "back" for one in parts)
+        new = (piece is not None and "new" in piece.marks) or any(one.low == "back" for one in without_places(parts))
         purpose = self.segment is not None and self.segment.join == "so" and not self.back
         if purpose and verb.low in INTRANSITIVE:
             return True
-        told = verb.low in INTRANSITIVE or verb.low in {"followed", "hit"}
+        told = verb.low in INTRANSITIVE or verb.low in {"followed", "hit"} or self._tells_how(parts, verb)
         return told and not self.back and thing is not None and not thing.off and not new
 
     def _only_recalled(self, operation: Verb, thing: Thing | None, piece: Piece | None) -> bool:
@@ -162,7 +175,9 @@ class Naming(Writing):
 
     def _remember(self, parts: Sequence[Piece]) -> None:
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
-        for piece in names:
+        ends = next((k for k in range(len(parts), 0, -1) if parts[k - 1].sort is not Sort.PARTICLE), 0)
+        inside = {id(parts[k]) for k in _inside_phrase(parts[:ends]) if parts[k].head not in lexicon.FASTENERS}
+        for piece in sorted(names, key=lambda one: id(one) not in inside):
             thing = self._named(piece, parts)
             size = next((one for one in parts if _sizes(one)), None)
             if len(names) == 1 and thing.kind and thing.size is None and size is not None:
@@ -172,7 +187,8 @@ class Naming(Writing):
     def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
         """The thing that a name means, fasteners with what they hold."""
         if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
-            piece = replace(piece, words=(*self.topic.words, "connector"), low="connector")
+            words = self.topic.words if self.topic.head in {"connector", "plug"} else (*self.topic.words, "connector")
+            piece = replace(piece, words=words, low="connector")
         if piece.words == ("one",) and "new" in piece.marks and (worn := self._worn()) is not None:
             return worn
         if piece.words == ("one",):
@@ -201,7 +217,8 @@ class Naming(Writing):
         thing = self.things.named(piece, owner=owner, near=self.topic)
         if thing.kind and any(one.low in _OF_SEVERAL or one.marks & _OF_SEVERAL for one in parts):
             thing.plural = True
-        self.topic = thing if not thing.kind else thing.owner or self.topic
+        if self.topic is None or thing.head not in _PLUGS:
+            self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
 
     def _worn(self) -> Thing | None:
@@ -224,7 +241,7 @@ class Naming(Writing):
         of_it = inner is not None and (after[1].low == "of" or after[1] is inner)
         if inner is not None and of_it and piece.low in {"all", "both", "these", "those", "lot"}:
             return self._named(inner, after)
-        where = next(iter(piece.marks & PLACED), None)
+        where = next(iter(piece.marks & PLACED), None) if "other" not in piece.marks else None
         if where is not None:
             return self.things.placed(where, piece.start)
         side = next(iter(piece.marks & ACROSS), None)
@@ -289,6 +306,10 @@ class Naming(Writing):
     def _object(self, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None]:
         """What is done to: the subject of "goes back on", else the name after the verb, else the one before it."""
         before, verb, after = parts[:at], parts[at], parts[at + 1 :]
+        freed = verb.low.startswith(("releas", "free", "detach")) and any(piece.low == "by" for piece in after)
+        fastener = next((one for one in after if one.head in lexicon.FASTENERS), None) if freed else None
+        if fastener is not None:
+            return self._named(fastener, parts), fastener
         if by_itself(verb, before, after):
             found = self._before(before, parts, verb)
             if found[0] is not None:
@@ -320,7 +341,9 @@ class Naming(Writing):
                 break
             if (
                 piece.sort is Sort.NAME
-                and (is_part(piece) or self._covers_now(piece))
+                and (
+                    is_part(piece) or self._covers_now(piece) or (verb.sense is Sense.UNPLUG and piece.head == "lock")
+                )
                 and not (n and is_stowed(after[n - 1 : n + 1]))
             ):
                 return (self._named(piece, parts), piece), True

@@ -23,7 +23,10 @@ _WORDS_TO_A_NOTE = 7
 _TOLD = 0.12
 """So few sentences of notes say who did it, or that it was done."""
 _COPULAS = frozenset({"was", "were", "is", "are"})
-_WHERE = lexicon.words_of("from in of on through along at per to around round under behind either each inside")
+_WHERE = lexicon.words_of(
+    "underneath below beneath above beside near outside from in of on "
+    "through along at per to around round under behind either each inside"
+)
 LOOKED_AHEAD = 6
 """So many segments on it may be said that they are out."""
 _GONE = frozenset({"out", "off", "away", "free", "loose"})
@@ -43,7 +46,7 @@ _CLOSE = 8
 
 def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
     """Whether a text is of notes, and not of sentences or one long talk."""
-    sentences = 1 + sum(piece.sort is Sort.STOP for piece in row)
+    sentences = sum(piece.sort is Sort.STOP for piece in row) + (not row or row[-1].sort is not Sort.STOP)
     if len(spoken.text.split()) <= _WORDS_TO_A_NOTE * sentences:
         return True
     told = sum(piece.sort is Sort.SUBJECT or piece.low in _COPULAS for piece in row)
@@ -69,6 +72,7 @@ class Notes(Fragments):
         return (
             self._bare_number(segment, parts)
             or self._both_to(segment, parts)
+            or self._is_tight(segment, parts)
             or self._part_stowed(segment, parts)
             or self._then_on(segment, parts)
             or self._bare_part(segment, parts)
@@ -138,6 +142,17 @@ class Notes(Fragments):
         self.add(segment, Verb.UNDO, thing, thing.name, parts=parts[:1], anew=True)
         return True
 
+    def _listed(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I pulled the trim off: nine rivets and two screws`: with what it was held, and undone before."""
+        name = parts[0] if parts else None
+        opens = bool(self.said) and self.between(segment).strip() == ":" and self.said[-1].verb in PARTED
+        if name is None or name.sort is not Sort.NAME or name.head not in lexicon.FASTENERS or name.count is None:
+            return False
+        if self.back or not opens or not all(_only_says_where(piece) for piece in parts[1:]):
+            return False
+        thing = self._named(name, parts)
+        return not thing.off and self._put(segment, Verb.UNDO, thing, parts)
+
     def _told_later(self, segment: Segment, name: Piece) -> bool:
         """Whether it is still to come what became of them: `both knocked out`, `four out`, `undo them`."""
         for coming in self.ahead:
@@ -181,6 +196,14 @@ class Notes(Fragments):
     def last_sentence_said(self) -> int:
         """The sentence of the segment before."""
         return self.last_named.sentence if self.last_named is not None else -1
+
+    def _is_tight(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Clamp tight.`"""
+        name = parts[0]
+        tight = len(parts) == 2 and parts[1].low in {"tight", "snug"} and name.sort is Sort.NAME
+        if not tight or name.head not in lexicon.FASTENERS or not self.back:
+            return False
+        return self._put(segment, Verb.TIGHTEN, self._named(name, parts), parts)
 
     def _both_to(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Both to 6 newton metres.`"""
@@ -370,7 +393,7 @@ def _only_says_where(piece: Piece) -> bool:
         return False
     if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION):
         return piece.low in _WHERE or piece.low == "back"
-    return piece.sort in (Sort.QUANTITY, Sort.SMALL) or (piece.sort is Sort.NAME and is_part(piece))
+    return piece.sort in (Sort.QUANTITY, Sort.SMALL, Sort.NAME)
 
 
 def _is_order(piece: Piece) -> bool:

@@ -51,6 +51,7 @@ _THINGS_FIRST = (
     )
 )
 _BEFORE_WELL = lexicon.words_of("each the a this that every plug spare wheel coil")
+_LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
 _SENTENCE_BEGINS = frozenset({"", ".", ";"})
 _BESIDE = lexicon.words_of("behind under beneath underneath from between inside beside at near below above")
 _SMEARED = frozenset({"grease", "lube", "oil", "paint"})
@@ -86,13 +87,21 @@ class Nouns:
         token = self.words[place] if place < len(self.words) else None
         if token is None or not token.kind.startswith("word") or place in self.quantities:
             return bool(begun and place in self.quantities and self.quantities[place].of is Of.SIZE)
-        if token.low in _POSITIONS and self.low(place + 1) in {"one", "ones"}:
+        if self._of_some(place, begun):
             return False
         if token.low in _POSITIONS and self._names_after(place + 1):
             return begun or self.low(place - 1) in _BEFORE_PLACES
         if token.low in VERBS:
             return self._verb_as_noun(place, begun)
         return self._word_as_noun(place, begun)
+
+    def _of_some(self, place: int, begun: bool) -> bool:
+        """`The upper one`, `two long and one short`: such a word tells several apart, and names nothing."""
+        low = self.words[place].low
+        if low in _POSITIONS | _LENGTHS and self.low(place + 1) in {"one", "ones"}:
+            return True
+        first = not begun or place - 1 in self._after_number
+        return low in _LENGTHS and first and not self._names_after(place + 1)
 
     def _word_as_noun(self, place: int, begun: bool) -> bool:
         """Whether a word that no list of verbs knows is of a name."""
@@ -167,6 +176,7 @@ class Nouns:
             low in {"push", "pull", "press"} and following in FASTENERS,
             is_compound(low, following) or is_compound(before, low),
             low in FASTENERS and before in VERBS and VERBS[before] in _UNDOING and following in _ENDED,
+            low in {"clamp", "clamps", "clip", "clips", "bolt", "bolts", "screw"} and following == "tight",
             before == "quick" and low in {"connect", "connects", "disconnect", "release", "fit"},
             before in {"with", "of"} and low in _NOUN_TOO and following not in _DETERMINED,
             before in _ADJECTIVES and following not in _DETERMINED and low not in {"back", "left", "front"},

@@ -57,7 +57,9 @@ _PARTS_TOO = lexicon.words_of(
 )
 """With a word before them these are parts: `fog lamp`, `door lock`."""
 _WITH_BOLTS = lexicon.words_of(
-    "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube"
+    "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube "
+    "compound "
+    "threadlocker locker paste sealant sealer adhesive copper drop dab smear"
 )
 _OF_FLUIDS = frozenset({Verb.FILL, Verb.DRAIN, Verb.WAIT, Verb.NOTE})
 _ONLY_BODY = lexicon.words_of("foot feet hand hands finger fingers thumb eye eyes knees elbow elbows knuckles")
@@ -162,7 +164,13 @@ def by_itself(verb: Piece, before: Sequence[Piece], after: Sequence[Piece]) -> b
 
 
 def numbers(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[int | None, str | None]:
-    """Count and size: as said in the segment, else as said of the thing before."""
+    """Count and size: as said in the segment, else as said of the thing before; of one part no count."""
+    count, size = _numbers_said(verb, thing, parts)
+    one = count == 1 and thing is not None and not thing.kind
+    return None if one else count, size
+
+
+def _numbers_said(verb: Verb, thing: Thing | None, parts: Sequence[Piece]) -> tuple[int | None, str | None]:
     if verb in _OF_FLUIDS:
         return None, None
     own = [p for p in parts if p.sort is Sort.NAME and (thing is None or singular(p.head) == thing.head)]
@@ -263,7 +271,9 @@ def reaching_back(start: int, thing: Thing | None, parts: Sequence[Piece], count
     """Where an operation begins: at its words, or where a number was said that it takes from before."""
     if thing is None or thing.said >= start or start - thing.said > FARTHEST:
         return start
-    counted = any(piece.count or "both" in piece.marks for piece in parts)
+    counted = any(piece.count == count or ("both" in piece.marks and count == 2) for piece in parts)
+    bare = [piece.quantity for piece in parts if piece.quantity is not None and piece.quantity.of is Of.COUNT]
+    counted = counted or any(one.number.count == count for one in bare)
     sized = any(piece.size or (piece.quantity and piece.quantity.of is Of.SIZE) for piece in parts)
     carries_count = count is not None and count == thing.count and not counted
     carries_size = size is not None and size == thing.size and not sized

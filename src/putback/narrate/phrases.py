@@ -63,9 +63,15 @@ class Piece:
 
 
 _DASHES = frozenset({"-", "–", "—"})
-_MANY = frozenset(word for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs") if word.endswith("s"))
+_MANY = frozenset(
+    word
+    for word in (*FASTENERS, *lexicon.HOSE_HEADS, "connectors", "plugs")
+    if word.endswith("s") and word != "phillips"
+)
 """Such a word ends a name: what comes after `four screws` is another thing."""
 _LONGEST_NAME = 8
+_LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
+"""`The long ones`: some of the fasteners that were spoken of."""
 _MEASURES = lexicon.words_of(
     "litre litres liter liters l ml gallon gallons quart quarts pint pints cup cups jug bottle bottles can drop cupful"
 )
@@ -322,6 +328,11 @@ class _Reader(Nouns):
     def _sided(self, place: int, opening: "_Opening") -> int | None:
         """`The left one`: a pronoun that says on which side."""
         side, after = self.low(opening.after), opening.after + 2
+        if side in _LENGTHS and self.low(opening.after + 1) in {"one", "ones"}:
+            start, end = self.words[place].start, self.words[after - 1].end
+            low, marks = self.low(opening.after + 1), frozenset({*opening.marks, side, "other"})
+            self.found.append(Piece(Sort.PRONOUN, "ones", start, end, marks=marks, count=1 if low == "one" else None))
+            return after
         if side not in ACROSS | PLACED or self.low(opening.after + 1) != "one":
             return None
         start, end = self.words[place].start, self.words[after - 1].end

@@ -240,6 +240,8 @@ def _makes_sure(current: Sequence[Piece]) -> bool:
 def _clause_follows(row: Sequence[Piece], n: int) -> bool:
     """Whether `before` or `after` begins a clause ("before you pull on it") and not a time ("after put-back")."""
     following = [piece.sort for piece in row[n + 1 : n + 4]]
+    if following[:2] == [Sort.NAME, Sort.SUBJECT]:
+        return False
     return bool(following) and (
         following[0] in (Sort.SUBJECT, Sort.PRONOUN, Sort.VERB)
         or (following[0] is Sort.NAME and Sort.VERB in following)

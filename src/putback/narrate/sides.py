@@ -24,11 +24,12 @@ _HEADING = words_of(
 )
 _SAYS_SIDE = words_of("side first hand next")
 _OTHER_SIDE = frozenset({"other", "far", "opposite", "second"})
-_SAME_THERE = frozenset({"side", "for", "on", "hand", "one", "again", "way", "identical", "likewise"})
+_SAME_THERE = words_of("manner dealt treated done did side for on hand one again way identical likewise")
 _AGAIN_ONLY = words_of(
     "same ditto repeat identical likewise again as before exactly the all just done it in this side deal "
     "carry-on carry on story drill"
 )
+_WAYS = words_of("manner way fashion treatment procedure steps sequence process operation operations work")
 _SHORT = 5
 _AGAIN = words_of("same ditto repeat repeated identical likewise")
 
@@ -45,7 +46,8 @@ def heading(parts: Sequence[Piece]) -> str | None:
 def same_again(parts: Sequence[Piece]) -> bool:
     """`Same on the other side`, `repeat for the left`: what was done is done once more."""
     words = [word for piece in parts for word in (*(piece.words or (piece.low,)), *(piece.marks & ACROSS))]
-    if any(piece.sort in (Sort.NOT, Sort.IF) for piece in parts) or not set(words) & _AGAIN:
+    in_same_way = any("same" in piece.marks and piece.head in _WAYS for piece in parts)
+    if any(piece.sort in (Sort.NOT, Sort.IF) for piece in parts) or not (set(words) & _AGAIN or in_same_way):
         return False
     told = {mark for piece in parts for mark in piece.marks} | set(words)
     other_side = bool(told & _OTHER_SIDE) and "side" in words

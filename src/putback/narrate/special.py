@@ -24,7 +24,9 @@ _OTHER_WORK = words_of(
     "bleed mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
 )
 """What else a scan tool is used for."""
-_SCANNING = frozenset({"scan", "scanned", "scanner", "scanning", "interrogation", "interrogated"})
+_SCANNING = frozenset(
+    {"scan", "scanned", "scanner", "scanning", "rescan", "rescanned", "interrogation", "interrogated"}
+)
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
 _READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
@@ -56,7 +58,9 @@ _WAITED = words_of(
     "lapsed dwell"
 )
 _GIVES = words_of("give gave given giving gives got gets had")
-_WIPES = words_of("wipe scrub rinse polish dusting scrape hoover clean wash wipedown")
+_WIPES = words_of(
+    "brush blow blast sweep vacuum dust wipe scrub rinse polish dusting scrape hoover clean wash wipedown"
+)
 _GLANCES = words_of("inspection look glance check once-over")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
@@ -69,13 +73,12 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
-    up = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
     for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
         if known is not None:
             return known
     for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
         known = rule(parts, heads, words)
-        supported = known is not None and known.verb is Verb.RAISE and up is Verb.RAISE and not heads & _GOES_UP
+        supported = known is not None and known.verb is Verb.RAISE and not heads & _GOES_UP and is_up(said)
         if known is not None:
             if supported:
                 return Known(None)
@@ -254,11 +257,16 @@ _CLEANS_WITH = words_of("brush rag scotchbrite scraper file sandpaper emery clot
 def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:
     """`And she's coming down`: the car, where it was up."""
     words = [piece.low for piece in parts]
-    up = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
     moves = {"coming", "comes", "came", "down"} & set(words) and "down" in words
     she = {"she's", "she", "her", "him"} & set(words)
     named = any(piece.sort is Sort.NAME for piece in parts)
-    return up is Verb.RAISE and bool(moves and she) and not named
+    return bool(moves and she) and not named and is_up(said)
+
+
+def is_up(said: Sequence[Said]) -> bool:
+    """Whether the car was raised, and is not down again."""
+    last = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
+    return last is Verb.RAISE
 
 
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
@@ -267,7 +275,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
         return Known(Verb.LOWER, "vehicle")
     others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
-    if others or not (lifts or _car_alone(parts)) or any(one.sense in _NO_LIFT for one in parts):
+    stands = set(words) & {"had", "have", "has"} or any(one.sense in _NO_LIFT for one in parts)
+    if others or stands or not (lifts or _car_alone(parts)):
         return None
     own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
     floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
@@ -275,9 +284,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
     set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
-    if set_down and {"on", "onto", "to"} & set(words) and any(singular(one.head) in _CAR for one in names):
-        return Known(Verb.LOWER, "vehicle")
-    if heads & {"wheels"} and heads & _FLOOR and "off" not in words:
+    to_it = bool({"on", "onto", "to"} & set(words)) and any(singular(one.head) in _CAR for one in names)
+    if (set_down and to_it) or (heads & {"wheels"} and heads & _FLOOR and "off" not in words):
         return Known(Verb.LOWER, "vehicle")
     raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
     raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 _TOKEN = re.compile(
     r"(?P<item>(?:(?<=\n)|\A)[^\S\n]*\d{1,3}[.)](?=\s))"
     r"|(?P<number>\d+/\d+(?=in\b)|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
-    r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick)"
+    r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick|hold|tie)"
     r"-(?i:out|off|on|in|fit|up|down)\b)"
     r"|(?P<side>\b(?i:[no]/s|[lr]/h)(?:/?(?i:[fr]))?\b)"
+    r"|(?P<pole>\b[BbKk][+](?=\s))"
     r"|(?P<again>(?i:re|un|dis)-[^\W\d_]{3,})"
     r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*|\w+)"
     r"|(?P<stop>[.!?;:,…]|\r?\n[^\S\n]*\r?\n|[ \r\n])"
@@ -53,7 +54,7 @@ def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
             found.append(Token(_SIDES[match.group()[0].lower()], match.start(), match.end(), "word"))
             continue
         piece, start = match.group(), match.start()
-        if kind == "joined":
+        if kind in {"joined", "pole"}:
             kind = "word"
         if kind == "again":
             kind, piece = "word", piece.replace("-", "")

@@ -174,7 +174,8 @@ class _Understanding(BothSides):
             self._case(segment)
         with_tool = any(piece.head in TOOL_HEADS for piece in parts)
         if parts and parts[0].low == "with" and segment.mood is Mood.DONE and not with_tool and not _has_verb(parts):
-            self._remember(parts)
+            if not self._with_it_out(segment, parts):
+                self._remember(parts)
             return
         if segment.sentence <= self.recap_in or segment.start < self.recap_to:
             return
@@ -193,7 +194,9 @@ class _Understanding(BothSides):
         done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
         self._only_planned(segment, before)
         self._prepares(segment, parts, done=done or len(self.said) > before)
-        if done or (segment.mood is Mood.DONE and self._note(segment, parts)):
+        if done and len(self.said) > before:
+            self._both_named(segment)
+        if done or (segment.mood is Mood.DONE and (self._note(segment, parts) or self._listed(segment, parts))):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
@@ -242,7 +245,8 @@ class _Understanding(BothSides):
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
             return False
-        if self._likewise(segment, parts) or self._comes_down(segment, parts):
+        told = self._likewise(segment, parts) or self._out_it_came(segment, parts)
+        if told or self._comes_down(segment, parts):
             return True
         known = known_sentence(parts, self.said, segment.start)
         if known is not None:

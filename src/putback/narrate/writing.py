@@ -45,7 +45,9 @@ _CORRECTS = re.compile(
     r"actually|rather|my mistake|check)\b"
 )
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
+_LIFTS_OFF = frozenset({Verb.UNDO, Verb.REMOVE})
 _MOST_PARTS = 4
+_OF_POSTS = frozenset({"clamp", "lead", "cable", "terminal", "eye"})
 _NEXT_WORDS = 40
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
@@ -158,7 +160,14 @@ class Writing:
             width = _bare_width(last, thing, parts) if not self.back else None
             if width is not None:
                 last = replace(last, size=width, end=segment.end)
-            elif one and one.of is Of.COUNT and last.count is None and not many and _counts_last(parts):
+            elif (
+                one
+                and one.of is Of.COUNT
+                and last.count is None
+                and not many
+                and last.verb is not Verb.GUARD
+                and _counts_last(parts)
+            ):
                 last = replace(last, count=one.number.count, end=segment.end)
                 if thing is not None:
                     thing.count = one.number.count
@@ -263,13 +272,14 @@ class Writing:
 
     def _again(self, verb: Verb, thing: Thing | None, segment: Segment, torque: Quantity | None) -> bool:
         """Whether the same was just said in other words; then the words go to the operation that is there."""
+        if self.said and thing is not None and verb in _LIFTS_OFF and self._lifts_its_clamp(thing, segment):
+            return True
         if not self.said or thing is None or self.said[-1].verb is not verb:
             return False
         last, known = self.said[-1], self.objects[-1]
         cable_and_nut = verb is Verb.ISOLATE and known is not None and known.kind and known.owner is thing
-        if known is not thing and not cable_and_nut:
-            return False
-        if last.slackened and not _slackens(segment) and segment.sentence != self.last_sentence:
+        anew = last.slackened and not _slackens(segment) and segment.sentence != self.last_sentence
+        if anew or (known is not thing and not cable_and_nut):
             return False
         told_again = torque is not None and last.torque is not None
         if told_again and (torque is None or not _same_number(torque, last.torque or "")):
@@ -294,6 +304,11 @@ class Writing:
             if known is not None and known is not thing
         )
         return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if done else verb
+
+    def _lifts_its_clamp(self, thing: Thing, segment: Segment) -> bool:
+        """`Loosen the nut on the negative and lift the clamp off the post`: one isolation."""
+        near = segment.start - self.said[-1].end < _NEXT_WORDS
+        return self.said[-1].verb is Verb.ISOLATE and near and thing.head in _OF_POSTS and "post" in thing.name.split()
 
     def _hung_up(self, thing: Thing | None, segment: Segment) -> bool:
         """`The caliper came off and I hung it from the spring`: one movement, to the side."""
@@ -342,7 +357,7 @@ class Writing:
         if verb in WAY_BACK and self._turned(thing, parts):
             self.back = self.things.back = True
         self._turns_again(verb)
-        if verb in TAKES_OFF and verb is not Verb.UNDO:
+        if (verb in TAKES_OFF and verb is not Verb.UNDO) or verb is Verb.SWING_ASIDE:
             self._held(thing)
         slackened = verb is Verb.UNDO and _slackens(segment)
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR):
