@@ -105,7 +105,7 @@ def without_places(parts: Sequence[Piece]) -> list[Piece]:
     found: list[Piece] = []
     for n, piece in enumerate(parts):
         place = piece.low in {"back", "top", "bottom", "front", "side"} and n and parts[n - 1].low == "the"
-        at = n > 1 and parts[n - 2].low in {"on", "in", "at", "from", "to"}
+        at = n > 1 and parts[n - 2].low in {"on", "in", "at", "from", "to", "onto", "into"}
         if place and at and n + 1 < len(parts) and parts[n + 1].low == "of":
             del found[-2:]
             continue
