@@ -7,7 +7,7 @@ text in turn, and what is then marked and caught of that text is added up: so it
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import exp
+from math import exp, log
 from pathlib import Path
 from typing import Final
 
@@ -15,7 +15,7 @@ from benchmarks.narrate import HERE, Text, _wrong_lines, matched, texts
 from putback.narrate.doubts import shown, signs
 from putback.narrate.draft import drafted
 from putback.narrate.phrases import pieces
-from putback.narrate.signs import DOUBTFUL, TABLE, Sign
+from putback.narrate.signs import TABLE, Sign
 from putback.narrate.twins import links, with_twins
 from putback.narrate.understand import operations
 
@@ -23,6 +23,8 @@ ROUNDS: Final = 400
 STEP: Final = 2.0
 HELD: Final = 2.0
 """So strongly weights are held near nothing, as half of this times their squares."""
+ODDS: Final = 0.3
+"""Marked from these odds on that a line is wrong: three wrong to ten right."""
 GIVEN: Final = frozenset({Sign.TOLD, Sign.NO_UNIT, Sign.NO_NAME})
 """Always shown, whatever their share."""
 MAY_SPEAK_AGAINST: Final = frozenset({Sign.SELDOM_WRONG})
@@ -52,8 +54,8 @@ def lines(text: Text) -> list[Line]:
     ]
 
 
-def fitted(known: Sequence[Line]) -> dict[Sign, float]:
-    """The weight of each sign in the logarithm of the odds, never below 0 but for what may speak against."""
+def fitted(known: Sequence[Line]) -> tuple[dict[Sign, float], float]:
+    """The weight of each sign, never below 0 but for what may speak against, and of a line: logarithms of odds."""
     weight = {sign: 0.0 for sign in Sign if sign not in GIVEN}
     often = {sign: 1 + sum(sign in one.signs for one in known) for sign in weight}
     base = 0.0
@@ -70,13 +72,13 @@ def fitted(known: Sequence[Line]) -> dict[Sign, float]:
             weight[sign] -= STEP * slope[sign] / (4 * often[sign])
             if sign not in MAY_SPEAK_AGAINST:
                 weight[sign] = max(0.0, weight[sign])
-    return weight
+    return weight, base
 
 
-def marked_by(one: Line, weight: dict[Sign, float]) -> bool:
+def marked_by(one: Line, weight: dict[Sign, float], base: float) -> bool:
     """Whether a line would be shown as doubtful with these weights."""
     worded = any(TABLE[sign][1] for sign in one.signs)
-    return worded and (bool(one.signs & GIVEN) or 10 * sum(weight[sign] for sign in one.signs - GIVEN) >= DOUBTFUL)
+    return worded and (bool(one.signs & GIVEN) or base + sum(weight[sign] for sign in one.signs - GIVEN) >= log(ODDS))
 
 
 def counted(known: Sequence[Line], marked: Iterable[bool]) -> str:
@@ -90,7 +92,7 @@ def main() -> None:
     """Print what each sign tells, and what is marked and caught by style."""
     found = [text for folder in sys.argv[1:] or [str(HERE / "texts")] for text in texts(Path(folder))]
     known = [one for text in found for one in lines(text)]
-    weight = fitted(known)
+    weight, _ = fitted(known)
     print("| sign | weight | fitted | lines | wrong |\n|---|---|---|---|---|")
     for sign in sorted(Sign, key=lambda each: -TABLE[each][0]):
         with_it = [one for one in known if sign in one.signs]
@@ -100,7 +102,7 @@ def main() -> None:
     print("\n| style | marked | caught | marked, text left out | caught, text left out |\n|---|---|---|---|---|")
     for style in (*sorted({one.style for one in known}), "all"):
         some = [one for one in known if style in (one.style, "all")]
-        left_out = counted(some, [marked_by(one, without[one.text]) for one in some])
+        left_out = counted(some, [marked_by(one, *without[one.text]) for one in some])
         print(f"| {style} | {counted(some, [one.marked for one in some])} | {left_out} |")
 
 

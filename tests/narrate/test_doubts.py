@@ -5,9 +5,11 @@ That a sign tells wrong lines from right ones is measured (`python -m benchmarks
 
 import pytest
 
+from putback.core.operations import Verb
 from putback.narrate.doubts import shown, signs, weight
 from putback.narrate.draft import drafted
 from putback.narrate.phrases import pieces
+from putback.narrate.said import Said
 from putback.narrate.signs import DOUBTFUL, TABLE, Sign
 from putback.narrate.spoken import Spoken
 from putback.narrate.torques import NO_UNIT
@@ -41,7 +43,6 @@ def test_a_job_told_plainly_has_no_doubt() -> None:
         ("Undo two 10 mm bolts. Start the bolts.", 2, Sign.STARTED_UNCOUNTED, ""),
         ("Undo four 10 mm bolts. Start four bolts. Tighten the four bolts to 10 Nm.", 3, Sign.ODD_COUNT, ""),
         ("Undo two 8 mm bolts. Remove the horn. Same again on the other side.", 4, Sign.SAME_WORDS, "3"),
-        ("Undo two 8 mm bolts. Remove the horn. Same again on the other side.", 3, Sign.KIND_FROM_BEFORE, ""),
         ("Remove the lamp. Unplug it.", 2, Sign.PRONOUN, ""),
         ("Remove the lamp. Unplug it.", 2, Sign.FAR, ""),
         ("Remove the left lower inner front arch liner panel.", 1, Sign.LONG_NAME, ""),
@@ -51,6 +52,18 @@ def test_a_job_told_plainly_has_no_doubt() -> None:
 )
 def test_each_sign_is_found(text: str, line: int, sign: Sign, about: str) -> None:
     assert found(text)[line - 1].get(sign) == about
+
+
+def test_a_kind_and_a_number_that_were_not_said_here_are_signs() -> None:
+    text = "Take the other two off."
+    one = Said(n=1, verb=Verb.UNDO, object="lamp bolts", start=0, end=len(text), count=3, size="8mm", kind="bolt")
+    (each,) = signs([one], [], pieces(text))
+    assert {Sign.KIND_FROM_BEFORE, Sign.COUNT_FROM_BEFORE} <= dict(each).keys()
+
+
+def test_a_line_without_its_words_is_looked_at_by_its_lines_alone() -> None:
+    one = Said(n=1, verb=Verb.UNDO, object="lamp bolts", start=0, end=0, kind="bolt")
+    assert signs([one], [], []) == [[(Sign.UNDONE_UNCOUNTED, ""), (Sign.NO_SIZE, "")]]
 
 
 def test_a_plain_line_has_no_sign() -> None:

@@ -92,7 +92,7 @@ TABLE: Final[Mapping[Sign, tuple[int, str]]] = MappingProxyType(
         Sign.PRONOUN: (3, "no name was said here, only a word for it"),
         Sign.LONG_NAME: (10, "its name is long; does all of it belong to it?"),
         Sign.NEW_PART: (15, "a new part was named; was it fitted here?"),
-        Sign.SAME_WORDS: (14, "line {} stands on the same words"),
+        Sign.SAME_WORDS: (13, "line {} stands on the same words"),
         Sign.NOT_SAID_WHAT: (2, "what was done was not said"),
         Sign.MORE_TOLD: (4, "other things were told in the same words"),
         Sign.MAY_BE: (3, "told as what may or will be done; was it?"),

@@ -114,7 +114,7 @@ def of_numbers(one: Said, seen: Seen) -> Iterator[Found]:
     """Numbers and sizes that are missing, or stand where none is usual."""
     many = one.object.endswith("s") and not one.object.endswith("ss")
     if one.count is None:
-        if one.verb is Verb.UNDO:
+        if one.verb is Verb.UNDO and one.kind:
             yield Sign.UNDONE_UNCOUNTED, ""
         elif one.verb is Verb.START and one.kind:
             yield Sign.STARTED_UNCOUNTED, ""
@@ -125,7 +125,8 @@ def of_numbers(one: Said, seen: Seen) -> Iterator[Found]:
     if one.kind and one.verb not in _OF_FASTENERS:
         yield Sign.ODD_KIND, ""
     if one.size is None and (
-        (one.verb is Verb.UNDO and is_turned(one)) or (one.verb is Verb.ISOLATE and not is_high_voltage(one))
+        (one.verb is Verb.UNDO and one.kind and is_turned(one))
+        or (one.verb is Verb.ISOLATE and not is_high_voltage(one))
     ):
         yield Sign.NO_SIZE, ""
 
