@@ -218,7 +218,9 @@ class _Reader(Nouns):
 
     def _sort(self, place: int) -> Sort:
         low, following = self.words[place].low, self.low(place + 1)
-        is_particle = not (low == "back" and following in {"the", "that", "those", "them", "it", "each"})
+        orders = following == "off" and self.low(place - 1) in {"", ".", ",", "and", "then", "to"} | lexicon.SUBJECTS
+        backs = following in {"the", "that", "those", "them", "it", "each"} or orders
+        is_particle = not (low == "back" and backs)
         is_verb = self._may_be_verb(low, self.low(place - 1), self.low(place - 2), following)
         begins = self.low(place - 1) in {"", ",", ".", ";"}
         if low == "should" and begins and following not in lexicon.NEGATIONS:

@@ -235,7 +235,10 @@ def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
     lets = any(piece.sort is Sort.VERB and piece.low in {"let", "lets"} for piece in parts)
     runs = words_of("run drain pour drip dribble piddle flow") & set(words)
     it = {"it", "everything"} & set(words) or any(piece.head in _FLUIDS for piece in parts)
-    return Known(Verb.DRAIN, "fluid") if lets and runs and it and {"out", "drain"} & set(words) else None
+    fluid = next((piece for piece in parts if piece.head in _FLUIDS), None)
+    if not (lets and runs and it and {"out", "drain"} & set(words)):
+        return None
+    return Known(Verb.DRAIN, fluid.low if fluid is not None else "fluid", fluid)
 
 
 _FLUIDS = words_of("coolant oil fluid antifreeze water fuel")
