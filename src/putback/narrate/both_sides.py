@@ -6,7 +6,6 @@ else the same as the first side" repeats what is not told anew.
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate.lexicon import ACROSS
@@ -35,6 +34,13 @@ _OF_A_SIDE = (
     | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.CLEAN, Verb.INSPECT, Verb.MEASURE, Verb.RENEW, Verb.GUARD}
     | {Verb.UNGUARD, Verb.MARK}
 )
+_OF_THE_CAR = frozenset(
+    {Verb.WAIT, Verb.READ_BEFORE, Verb.READ_AFTER, Verb.RAISE, Verb.LOWER, Verb.PROVE_DEAD, Verb.NOTE}
+) | {
+    Verb.ISOLATE,
+    Verb.RESTORE,
+}
+"""What is done once for the whole car has no other side."""
 _BACK = WAY_BACK | {Verb.TIGHTEN, Verb.SWING_BACK, Verb.UNGUARD}
 
 
@@ -214,25 +220,12 @@ class BothSides(Likewise):
 
     def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
         """Some operations once more, on the other side."""
+        run = [place for place in run if self.said[place].verb not in _OF_THE_CAR]
         self.repeated = len(self.said) + len(run)
         for place in run:
             one, thing = self.said[place], self.objects[place]
             other = self.things.on_other_side(thing, segment.start) if thing is not None else None
-            self.said.append(
-                replace(
-                    one,
-                    n=len(self.said) + 1,
-                    object=other.name if other is not None else one.object,
-                    start=segment.start,
-                    end=segment.end,
-                    count=None,
-                    size=None,
-                    kind=None,
-                    torque=None,
-                    seconds=self.spoken.second(segment.start),
-                )
-            )
-            self.objects.append(other)
+            self.say_again(segment, one, other)
 
     def _last_run(self) -> list[int]:
         """The places of the last operations that belong together: of one direction, said near one another."""

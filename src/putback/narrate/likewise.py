@@ -1,7 +1,6 @@
 """One idea: "likewise", "the same", "as was the other": what was done is done to one more thing, without its verb."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
@@ -208,21 +207,7 @@ class Likewise(Notes):
     def _once_more(self, segment: Segment, place: int, position: str) -> None:
         one, thing = self.said[place], self.objects[place]
         other = self.things.swapped(thing, OPPOSITE[position], position, segment.start) if thing is not None else None
-        self.said.append(
-            replace(
-                one,
-                n=len(self.said) + 1,
-                object=other.name if other is not None else one.object,
-                start=segment.start,
-                end=segment.end,
-                count=None,
-                size=None,
-                kind=None,
-                torque=None,
-                seconds=self.spoken.second(segment.start),
-            )
-        )
-        self.objects.append(other)
+        self.say_again(segment, one, other)
 
 
 def _words(parts: Sequence[Piece]) -> list[str]:

@@ -102,7 +102,7 @@ _BEFORE_RECAP = 12
 _RECAP_LASTS = 160
 _RECAP = re.compile(
     r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
-    r"that's (really )?all there is|so that's it\b"
+    r"that's (really )?all there is|so that's it(?=\s*([.!,]|$))"
 )
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _RECALLS = frozenset({"after", "once", "when", "having"})

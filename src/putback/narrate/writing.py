@@ -342,6 +342,24 @@ class Writing:
         if self.taken_off > 1:
             self.back = self.things.back = False
 
+    def say_again(self, segment: Segment, one: Said, thing: Thing | None) -> None:
+        """An operation once more, on another thing: its numbers were not said with these words."""
+        self.said.append(
+            replace(
+                one,
+                n=len(self.said) + 1,
+                object=thing.name if thing is not None else one.object,
+                start=segment.start,
+                end=segment.end,
+                count=None,
+                size=None,
+                kind=None,
+                torque=None,
+                seconds=self.spoken.second(segment.start),
+            )
+        )
+        self.objects.append(thing)
+
     def add(
         self,
         segment: Segment,
