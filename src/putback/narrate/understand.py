@@ -100,6 +100,7 @@ _LATE = 0.7
 """After so great a share of a text, a summing up is one."""
 _BEFORE_RECAP = 12
 _RECAP_LASTS = 160
+_STOPS = re.compile(r"[.!?](?=\s|$)")
 _RECAP = re.compile(
     r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
     r"that's (really )?all there is|so that's it(?=\s*([.!,]|$))"
@@ -230,7 +231,9 @@ class _Understanding(BothSides):
         text = self.spoken.text[max(0, segment.start - _BEFORE_RECAP) : segment.end].lower()
         if not _RECAP.search(text):
             return False
-        self.recap_in = segment.sentence + 1
+        stop = _STOPS.search(self.spoken.text, segment.end)
+        here = stop is not None and stop.start() - segment.end > _BEFORE_RECAP * 2
+        self.recap_in = segment.sentence + (not here)
         self.recap_to = 0 if self.stops else segment.end + _RECAP_LASTS
         return True
 
@@ -252,7 +255,7 @@ class _Understanding(BothSides):
         if known is not None:
             return self._known(segment, known)
         verbs, before = chosen(parts), len(self.said)
-        if self._told_by_verb(segment, parts, verbs):
+        if self._told_by_verb(segment, parts, verbs) or (not verbs and self._kept_in(segment, parts)):
             return True
         if (
             self._tap_turned(segment, parts)
@@ -270,6 +273,11 @@ class _Understanding(BothSides):
         if down:
             self.add(segment, Verb.LOWER, None, "vehicle")
         return down
+
+    def _kept_in(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I've got it in a clean glove`: guarded, though nothing else was done."""
+        got = next((n for n, piece in enumerate(parts) if piece.low == "got"), None)
+        return got is not None and self._covers(segment, parts, got)
 
     def _told_by_verb(self, segment: Segment, parts: list[Piece], verbs: Sequence[Piece]) -> bool:
         """Whether one of the verbs says what was done."""
