@@ -16,7 +16,7 @@ _NOUN_TOO = frozenset(
     "switch jack turn tie lift top mark clamp clamps strip hook hooks rock work drive start read test scan "
     "slack crank hang back run check set fill vacuum brush box lay tension hit crack tug swing close bleed "
     "lower place blow fit disconnect sweep fitting mounting coupling housing guide guides sealing seating covering "
-    "capping stuff stand mask pull lever levers roll rolls"
+    "capping stuff stand mask lever levers roll rolls"
 ) - {"back"}
 _ARTICLES = lexicon.words_of("a an the my your our its their each every another some no")
 _BEFORE_ADJECTIVES = _ARTICLES | {
