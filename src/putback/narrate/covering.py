@@ -36,6 +36,7 @@ _PUTS = words_of(
     "rig rigged arrange arranged squeeze squeezed sling ram rammed"
 ) | {"go", "goes", "went"}
 _NOUN_OF = {
+    "bag": "bag",
     "cap": "cap",
     "tap": "tape",
     "bun": "bung",

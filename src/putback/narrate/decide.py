@@ -36,8 +36,25 @@ _TURNS = ("tilt", "flip", "hinge", "swivel", "prop")
 _LAID_ON = lexicon.words_of("blanket bench floor grass table trolley cardboard mat carpet lawn")
 _PAPERS = lexicon.words_of("paper sheet phone book manual screen picture photo watch clock card note notes list")
 _ENGINE = lexicon.words_of("engine motor seconds over starter key")
-_STOPS = ("cap", "bung", "blank", "tape", "taping", "mask", "cork", "stuff", "stopper", "cover", "wrap", "swaddl")
+_STOPS = (
+    "bag",
+    "cap",
+    "bung",
+    "blank",
+    "tape",
+    "taping",
+    "mask",
+    "cork",
+    "stuff",
+    "stopper",
+    "cover",
+    "wrap",
+    "swaddl",
+)
 _RETURNS = lexicon.words_of("back down forward over in on up across round around home")
+_WHERETO = lexicon.words_of(
+    "forward forwards over rearward rearwards backward backwards outward outwards upward upwards"
+)
 _TIES = ("tie", "tying", "lash", "bungee", "strap", "zip", "hitch", "tether", "prop", "suspend")
 _BENDS = ("bend", "bent")
 _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
@@ -143,7 +160,8 @@ def _fastened(act: Act) -> Verb | None:
         return taken_off(act)
     opened = "open" in act.words and act.low.startswith(("press", "push", "clip", "snap"))
     laid_on = act.low.startswith("plac") and act.words & lexicon.GUARDS and not (act.guard or act.back)
-    if opened or laid_on:
+    put_by = act.low.startswith("plac") and thing is not None and thing.off and not (act.back or act.new or act.guard)
+    if opened or laid_on or put_by:
         return None
     return taken_off(act) if act.direction == OFF else put_on(act)
 

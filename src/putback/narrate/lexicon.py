@@ -134,7 +134,7 @@ _WORDS: dict[Sense, str] = {
     "tuck tucked tucks swing swings swung fold folds folded tie ties tied tucking swinging "
     "folding tying hinge hinged hinges flip flipped flips tilt tilted tilts swivel swivelled "
     "swiveled prop propped bungee bungeed flop flopped flops lean leaned leans pivoted pivoting",
-    Sense.COVER: "blanked swaddled covering stopper stoppered "
+    Sense.COVER: "bagged sleeved blanked swaddled covering stopper stoppered "
     "corked stuffing bunging taping capping masking wrapping "
     "cover covered covers stuff stuffed bagged cap capped tape taped bung bunged mask masked block "
     "blocked close closed wrap wrapped seal sealed",

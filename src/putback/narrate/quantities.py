@@ -272,6 +272,7 @@ def _plain(words: Sequence[Token], number: Number, after: int) -> Quantity:
 
 def _sized(words: Sequence[Token], number: Number, after: int, unit: str) -> Quantity:
     drive = ""
+    after = _across_flats(words, after)
     if after < len(words) and words[after].low in DRIVES:
         drive, after = " " + DRIVES[words[after].low], after + 1
     if after < len(words) and words[after].low in _NO_WIDTH:
@@ -279,6 +280,16 @@ def _sized(words: Sequence[Token], number: Number, after: int, unit: str) -> Qua
     if after < len(words) and words[after].low in _HEAD_WORDS:
         after += 1
     return Quantity(Of.SIZE, f"{number.text}{unit}{drive}", number, number.first, after)
+
+
+def _across_flats(words: Sequence[Token], after: int) -> int:
+    """The token after `across the flats`, `AF`."""
+    lows = [word.low for word in words[after : after + 3]]
+    if lows[:1] == ["af"]:
+        return after + 1
+    if lows[:2] == ["across", "flats"]:
+        return after + 2
+    return after + 3 if lows == ["across", "the", "flats"] else after
 
 
 def _torx(words: Sequence[Token], place: int) -> Quantity | None:

@@ -70,6 +70,7 @@ _WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
 _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
+_COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
@@ -179,9 +180,17 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
 
 
-def _already(lows: Sequence[str]) -> bool:
-    """`The tester having been checked before`: told by the way."""
-    return "having" in lows[1:] and lows[lows.index("having") + 1 : lows.index("having") + 2] == ["been"]
+def _already(current: Sequence[Piece]) -> bool:
+    """`The tester having been checked before`: told by the way; what came off so came off."""
+    lows = [piece.low for piece in current]
+    if "having" not in lows[1:] or lows[lows.index("having") + 1 : lows.index("having") + 2] != ["been"]:
+        return False
+    return not any(piece.sense in _COMES_OFF for piece in current)
+
+
+def _to_be(lows: Sequence[str]) -> bool:
+    """`Covers were to be placed on the seats`: asked for, and not done."""
+    return any(a in _WAS and b == "to" and c == "be" for a, b, c in zip(lows, lows[1:], lows[2:], strict=False))
 
 
 def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
@@ -395,7 +404,7 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
         (in_case, Mood.IN_CASE),
         (join == "so" and lows[0] in {"no", "nothing", "none", "nobody"}, Mood.BACKGROUND),
-        (negated or left or _already(lows), Mood.NEGATED),
+        (negated or left or _already(current) or _to_be(lows), Mood.NEGATED),
         (bool(_LATER & set(lows) or _RECAPS.search(" ".join(lows))), Mood.BACKGROUND),
         (told_of and not (join == "while" and lows[0] in {"you", "i", "we"}), Mood.BACKGROUND),
     )

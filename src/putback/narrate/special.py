@@ -138,10 +138,11 @@ def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Kn
 
 
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    del parts, words
+    del parts
     if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
         return None
-    if heads & _OTHER_WORK and not heads & _CODES - {"system", "unit"}:
+    other = bool(heads & _OTHER_WORK) and not heads & _CODES - {"system", "unit"}
+    if other or " ".join(words[:2]) in {"no rescan", "no scan", "not scanned", "not rescanned"}:
         return None
     reads_again = heads & {"read", "scan", "scanned", "code", "codes"} and "again" in heads
     reads_again = reads_again or (
