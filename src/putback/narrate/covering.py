@@ -44,7 +44,6 @@ _NOUN_OF = {
     "bla": "blank",
     "mas": "tape",
     "cor": "cork",
-    "bag": "bag",
 }
 
 

@@ -28,6 +28,7 @@ _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _PLUGS = lexicon.words_of("connector connectors plug plugs lead leads wiring electrics")
 _RUN = frozenset({"engine", "car", "vehicle", "system"})
+_BUILT = ("push", "clip", "snap", "screw", "bolt", "plug", "slot", "press")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
 _TURNS_OUT = lexicon.words_of(
@@ -130,11 +131,17 @@ class Naming(Writing):
         """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
         passive = bool(before) and before[0].low in {"was", "were", "been", "being"}
-        bare = not before and segment.join in {"and", "then", ""} and lexicon.is_participle(parts[at].low)
+        bare = not before and lexicon.is_participle(parts[at].low) and self._goes_on_in_a_row(segment)
         alone = at + 1 >= len(parts) or parts[at + 1].sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)
         passive = passive or (bare and alone and self.passive_in == segment.sentence)
         named = any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in before)
         return self._subject(segment) if passive and not named else None
+
+    def _goes_on_in_a_row(self, segment: Segment) -> bool:
+        """`… was tilted, lifted out and placed`: one of several things done to the same."""
+        coming = self.coming.pieces[0] if self.coming is not None and self.coming.join == "and" else None
+        listed = coming is not None and coming.sort is Sort.VERB and lexicon.is_participle(coming.low)
+        return segment.join in {"and", "then"} or (not segment.join and listed)
 
     def _was_the_first(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`The cable was the first thing I took off.`"""
@@ -149,7 +156,11 @@ class Naming(Writing):
         named = any(piece.sort is Sort.NAME for piece in before)
         if not named or any(piece.sort in (Sort.SUBJECT, Sort.PARTICLE) for piece in before):
             return False
-        return not self.terse and not lexicon.is_participle(verb.low) and not verb.low.endswith("ing")
+        if self.terse or lexicon.is_participle(verb.low) or verb.low.endswith("ing"):
+            return False
+        relative = before[-1].low == "that"
+        onto = {"onto", "into"} & {piece.low for piece in parts} and verb.low.startswith(_BUILT)
+        return relative or bool(onto and (not self.said or self.said[-1].verb in TAKES_OFF))
 
     def _acted(self, parts: Sequence[Piece]) -> bool:
         return any(piece.sort in (Sort.NAME, Sort.PRONOUN, Sort.SUBJECT) for piece in parts)

@@ -9,7 +9,7 @@ _TOKEN = re.compile(
     r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick|hold|tie)"
     r"-(?i:out|off|on|in|fit|up|down)\b)"
     r"|(?P<side>\b(?i:[no]/s|[lr]/h)(?:/?(?i:[fr]))?\b)"
-    r"|(?P<pole>\b[BbKk][+](?=\s))"
+    r"|(?P<pole>\b[BbKk][+](?=\s(?!out\b)))"
     r"|(?P<again>(?i:re|un|dis)-[^\W\d_]{3,})"
     r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*|\w+)"
     r"|(?P<stop>[.!?;:,…]|\r?\n[^\S\n]*\r?\n|[ \r\n])"
