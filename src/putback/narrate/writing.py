@@ -293,8 +293,8 @@ class Writing:
         return True
 
     def _as_connector(self, verb: Verb, thing: Thing | None) -> Verb:
-        """An orange plug is only unplugged where the service plug was pulled before."""
-        if verb not in (Verb.ISOLATE, Verb.RESTORE) or thing is None or "orange" not in thing.words:
+        """An orange or yellow plug is only unplugged where the service plug was pulled before."""
+        if verb not in (Verb.ISOLATE, Verb.RESTORE) or thing is None or not set(thing.words) & {"orange", "yellow"}:
             return verb
         if set(thing.words) & _ISOLATES:
             return verb
