@@ -42,7 +42,7 @@ _PROVED_ON = words_of("known source proving battery")
 _VOLTS = words_of("volt voltage dead volts v")
 _FEW = 4
 _PAINT = frozenset({"paint", "sharpie", "pen", "marker", "chalk", "scribe", "tippex"})
-_LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost pit block")
+_LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
 _CAR = words_of(
@@ -284,7 +284,7 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
         return None
     own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
     floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
-    off_lift = {"off", "from"} & set(words) and heads & _LIFTS and not heads & {"block"}
+    off_lift = {"off", "from"} & set(words) and heads & _LIFTS
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
     set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
