@@ -1,22 +1,20 @@
-"""One idea: notes leave out what a reader of the trade adds: that bolts named were undone, that 60 is how tight."""
+"""One idea: notes leave out what a reader of the trade adds: that bolts that are only named were undone."""
 
 from collections.abc import Sequence
-from dataclasses import replace
-from fractions import Fraction
 
 from putback.core.operations import Verb
 from putback.narrate import lexicon
 from putback.narrate.act import ON, UP, Act, direction_of
+from putback.narrate.bare_numbers import CLOSE, BareNumbers
 from putback.narrate.decide import act_of
-from putback.narrate.fragments import Fragments
 from putback.narrate.lexicon import Sense
 from putback.narrate.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, is_part, is_stowed
 from putback.narrate.phrases import BY_SIZE, Piece, Sort
-from putback.narrate.quantities import HEADS_MM, Of
+from putback.narrate.quantities import Of
 from putback.narrate.segments import Segment
 from putback.narrate.spoken import Spoken
 from putback.narrate.things import Thing, is_plural, singular
-from putback.narrate.torques import torque_of, without_unit
+from putback.narrate.torques import torque_of
 
 _WORDS_TO_A_NOTE = 7
 """Who says no more words to a sentence speaks in notes."""
@@ -33,15 +31,10 @@ _GONE = frozenset({"out", "off", "away", "free", "loose"})
 _SEVERAL = lexicon.words_of("it that them both all these those they lot")
 _TELLS = (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.PRONOUN, Sort.NOT, Sort.IF)
 _TIGHT = frozenset({Sense.TIGHTEN, Sense.START, Sense.MOVE})
-_ORDER = lexicon.words_of(
-    "star criss cross crisscross diagonal diagonally pattern each all fashion stages evenly apiece a piece"
-)
 _KINDS = lexicon.words_of("phillips pozi pozidriv torx allen hex flanged self-tapper captive crosshead")
 _PANELS = lexicon.words_of("panel tray cover mat board trim liner assembly card")
 _SPOKEN_OF = 6
 PARTED = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART})
-_CLOSE = 8
-"""So many signs stand between a fitting and its bare number."""
 
 
 def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
@@ -53,12 +46,7 @@ def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
     return told < _TOLD * sentences
 
 
-def _bare(piece: Piece) -> bool:
-    one = piece.quantity
-    return one is not None and (one.of is Of.COUNT or (one.of is Of.OTHER and one.text == one.number.text))
-
-
-class Notes(Fragments):
+class Notes(BareNumbers):
     """Reads what is named without a word of what was done."""
 
     def __init__(self, spoken: Spoken) -> None:
@@ -257,7 +245,7 @@ class Notes(Fragments):
         name = parts[0]
         alone = len(parts) == 1 and name.sort is Sort.NAME and is_part(name) and name.head not in lexicon.FASTENERS
         alone = alone and self.last_sentence_said != segment.sentence
-        if not alone or not self.back or not self.said or segment.start - self.said[-1].end > _CLOSE:
+        if not alone or not self.back or not self.said or segment.start - self.said[-1].end > CLOSE:
             return False
         thing = self.things.find(name) or self._begins_with(name)
         if thing is None or not thing.off or thing.kind or self.said[-1].verb not in WAY_BACK | {Verb.TIGHTEN}:
@@ -279,78 +267,6 @@ class Notes(Fragments):
         """`Liner in. Six screws, nipped.`: they went in, and were tightened."""
         counted = piece is not None and piece.count is not None and self.terse and self.back
         return counted and thing is not None and thing.off and thing.kind in {"bolt", "nut", "screw"}
-
-    # numbers alone
-
-    def _bare_number(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`Pinch bolt in. Sixty.` `Nuts 120, star.` `Nut off, seventeen.`"""
-        name = parts[0] if parts[0].sort is Sort.NAME and parts[0].head in lexicon.FASTENERS else None
-        rest = parts[1:] if name is not None else parts
-        if not rest or not _bare(rest[0]) or not all(_is_order(piece) for piece in rest[1:]):
-            return False
-        if name is not None:
-            return self._tight(segment, self._named(name, parts), rest[0], name.count, parts)
-        named = self._named_before(segment)
-        if named is not None:
-            return self._tight(segment, self.things.find(named), rest[0], named.count, parts)
-        return self._of_the_last(segment, rest[0], parts)
-
-    def _of_the_last(self, segment: Segment, number: Piece, parts: list[Piece]) -> bool:
-        """A number alone is of what was just said."""
-        if not self.said or segment.start - self.said[-1].end > _CLOSE:
-            return False
-        last = self.said[-1]
-        if last.verb is Verb.UNDO and not self.back:
-            return self._width(segment, number)
-        if last.verb not in WAY_BACK | {Verb.TIGHTEN} or last.torque is not None:
-            return False
-        return self._tight(segment, self.objects[-1], number, last.count, parts)
-
-    def _named_before(self, segment: Segment) -> Piece | None:
-        """`Axle nut, two-sixteen`: the fastener that was only named right before, in the same sentence."""
-        before = self.last_named
-        if before is None or before.sentence != segment.sentence or len(before.pieces) != 1:
-            return None
-        piece = before.pieces[0]
-        done = self.said and self.said[-1].end >= before.end
-        return piece if not done and piece.sort is Sort.NAME and piece.head in lexicon.FASTENERS else None
-
-    def _tight(
-        self, segment: Segment, thing: Thing | None, piece: Piece, count: int | None, parts: Sequence[Piece]
-    ) -> bool:
-        """A number that can be neither a count nor the width of a head is how tight they are."""
-        if not self.back or thing is None or thing.kind not in {"bolt", "nut", "screw"} or piece.quantity is None:
-            return False
-        value = piece.quantity.number.value
-        width = value in HEADS_MM and (thing.size is None or thing.size == f"{value}mm")
-        counts = count is None and thing.plural and value <= max(HEADS_MM)
-        if value.denominator == 1 and (width or counts):
-            return False
-        torque = without_unit(piece)
-        last = self.said[-1] if self.said else None
-        if last is not None and last.verb is Verb.TIGHTEN and self.objects[-1] is thing and last.torque is None:
-            self.said[-1] = replace(last, torque=torque.text if torque else None, end=segment.end)
-            return True
-        if count is not None and thing.off and parts[0].sort is Sort.NAME:
-            self.add(segment, Verb.START, thing, thing.name, parts=parts[:1])
-        self.add(segment, Verb.TIGHTEN, thing, thing.name, torque=torque)
-        return True
-
-    def _width(self, segment: Segment, piece: Piece) -> bool:
-        """`Nut off, seventeen`: of one nut, or of several that were counted, it is the width of the head."""
-        last, thing = self.said[-1], self.objects[-1]
-        known = thing is None or (last.count is None and thing.plural) or last.size is not None
-        if known or piece.quantity is None or not _is_width(piece.quantity.number.value):
-            return False
-        size = f"{piece.quantity.number.value}mm"
-        self.said[-1] = replace(last, size=size, end=segment.end)
-        if thing is not None:
-            thing.size = size
-        return True
-
-
-def _is_width(value: Fraction) -> bool:
-    return value.denominator == 1 and value in HEADS_MM
 
 
 def _adds_nothing(later: Piece, name: Piece) -> bool:
@@ -394,7 +310,3 @@ def _only_says_where(piece: Piece) -> bool:
     if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION):
         return piece.low in _WHERE or piece.low == "back"
     return piece.sort in (Sort.QUANTITY, Sort.SMALL, Sort.NAME)
-
-
-def _is_order(piece: Piece) -> bool:
-    return piece.low in _ORDER or bool(set(piece.words) & _ORDER)
