@@ -12,12 +12,12 @@ from pathlib import Path
 from typing import Final
 
 from benchmarks.narrate import HERE, Text, _wrong_lines, matched, texts
-from putback.narrate.doubts import shown, signs
-from putback.narrate.draft import drafted
-from putback.narrate.phrases import pieces
-from putback.narrate.signs import TABLE, Sign
-from putback.narrate.twins import links, with_twins
-from putback.narrate.understand import operations
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines.doubts import shown, signs
+from putback.narrate.lines.draft import drafted
+from putback.narrate.lines.signs import TABLE, Sign
+from putback.narrate.lines.twins import links, with_twins
+from putback.narrate.phrase.phrases import pieces
 
 ROUNDS: Final = 400
 STEP: Final = 2.0

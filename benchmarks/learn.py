@@ -17,7 +17,7 @@ from time import perf_counter
 
 from putback.core.operations import Verb
 from putback.core.procedure import Line, Procedure
-from putback.narrate.learn import (
+from putback.narrate.car.learn import (
     MOST_QUESTIONS,
     Learned,
     learned,

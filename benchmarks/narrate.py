@@ -17,13 +17,13 @@ from pathlib import Path
 from typing import Any
 
 from putback.core.finding import Finding
-from putback.narrate.aliases import words_of_name
-from putback.narrate.captions import read_narration
-from putback.narrate.corrected import Corrected, read_corrected
-from putback.narrate.draft import Draft, drafted, of_operations
-from putback.narrate.questions import Asked
-from putback.narrate.said import Said
-from putback.narrate.spoken import Spoken
+from putback.narrate.lines.aliases import words_of_name
+from putback.narrate.lines.corrected import Corrected, read_corrected
+from putback.narrate.lines.draft import Draft, drafted, of_operations
+from putback.narrate.lines.questions import Asked
+from putback.narrate.lines.said import Said
+from putback.narrate.text.captions import read_narration
+from putback.narrate.text.spoken import Spoken
 
 HERE = Path(__file__).parent.parent / "tests" / "narrate"
 NEAR = 45

@@ -26,9 +26,9 @@ from putback.faces.cli.job_here import desk
 from putback.faces.cli.review_keys import KEYS
 from putback.faces.cli.review_session import Session, run
 from putback.faces.keyboard import ENTER, letter
+from putback.narrate.lines.said import Said
 from putback.narrate.review.stops import HIGH_VOLTAGE, PLAIN, TORQUES, UNUSED, WRITE, Stop
 from putback.narrate.review.words import answers_to
-from putback.narrate.said import Said
 
 KEY_S, DECIDING_S, WORDS_A_MINUTE = 0.28, 1.35, 238
 MOST_AT_ONE_PLACE: Final = 40

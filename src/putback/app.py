@@ -97,8 +97,8 @@ def _drawn(procedure: "Procedure") -> CarFile | Refused:
     """The car as far as one recording shows it."""
     from putback.adapters.car_writer import write_car  # noqa: PLC0415 - loaded where a procedure is given
     from putback.core.papers.published import for_a_car  # noqa: PLC0415 - the same
-    from putback.narrate.car_from import car_from  # noqa: PLC0415 - the same
-    from putback.narrate.learn import learned, recorded  # noqa: PLC0415 - the same
+    from putback.narrate.car.car_from import car_from  # noqa: PLC0415 - the same
+    from putback.narrate.car.learn import learned, recorded  # noqa: PLC0415 - the same
 
     procedure = for_a_car(procedure)
     known = learned([recorded(procedure)])

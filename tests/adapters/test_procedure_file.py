@@ -22,10 +22,10 @@ from putback.core.car import Car
 from putback.core.finding import faults
 from putback.core.operations import Verb
 from putback.core.procedure import Line, Procedure, Question
-from putback.narrate.car_from import car_from
-from putback.narrate.firm import line_of
-from putback.narrate.learn import learned, recorded
-from putback.narrate.said import Said
+from putback.narrate.car.car_from import car_from
+from putback.narrate.car.learn import learned, recorded
+from putback.narrate.lines.firm import line_of
+from putback.narrate.lines.said import Said
 
 FILE = "job.procedure.yaml"
 SIGNS = some.characters(exclude_categories=("Cs", "Cc"), exclude_characters="\ufffe\uffff")

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from putback.narrate.captions import Heard, read_narration
-from putback.narrate.said import Said
-from putback.narrate.spoken import Spoken
-from putback.narrate.understand import operations
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines.said import Said
+from putback.narrate.text.captions import Heard, read_narration
+from putback.narrate.text.spoken import Spoken
 
 TEXTS = Path(__file__).with_name("texts")
 NEAR = 45

@@ -1,11 +1,11 @@
 """Reviews for the tests: an invented narration, steps folded over it, and what is seen then."""
 
+from putback.narrate.hearing.understand import operations
 from putback.narrate.review.look import Look, Row, look
 from putback.narrate.review.state import Review, Reviewed, begun
 from putback.narrate.review.step import Step
 from putback.narrate.review.steps import Folded, Taken, fold
-from putback.narrate.spoken import Spoken
-from putback.narrate.understand import operations
+from putback.narrate.text.spoken import Spoken
 
 TEXT = (
     "Unplug the horn connector. Take the four 10 mm bolts off the tray. Remove the tray. Remove the shroud. "

@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.core.finding import Finding
-from putback.narrate.captions import LONGEST, Heard, read_narration
-from putback.narrate.line_ends import end_sentences
+from putback.narrate.text.captions import LONGEST, Heard, read_narration
+from putback.narrate.text.line_ends import end_sentences
 
 VTT = """WEBVTT - a title
 

@@ -8,8 +8,8 @@ from putback.core.car import Action, Car, Origin
 from putback.core.finding import faults
 from putback.core.operations import Verb
 from putback.core.procedure import Line, Procedure
-from putback.narrate.car_from import Drawn, car_from
-from putback.narrate.learn import learned, recorded
+from putback.narrate.car.car_from import Drawn, car_from
+from putback.narrate.car.learn import learned, recorded
 from putback.plan.make import Settings, make_plan, wanted
 from putback.plan.plan import Plan
 

@@ -2,8 +2,8 @@
 
 from putback.core.operations import Verb
 from putback.core.procedure import Line, Procedure
-from putback.narrate.car_from import Drawn, car_from
-from putback.narrate.learn import learned, recorded
+from putback.narrate.car.car_from import Drawn, car_from
+from putback.narrate.car.learn import learned, recorded
 
 
 def drawn(*procedures: Procedure) -> Drawn:

@@ -6,15 +6,15 @@ That a sign tells wrong lines from right ones is measured (`python -m benchmarks
 import pytest
 
 from putback.core.operations import Verb
-from putback.narrate.doubts import shown, signs, weight
-from putback.narrate.draft import drafted
-from putback.narrate.phrases import pieces
-from putback.narrate.said import Said
-from putback.narrate.signs import DOUBTFUL, TABLE, Sign
-from putback.narrate.spoken import Spoken
-from putback.narrate.torques import NO_UNIT
-from putback.narrate.twins import links, with_twins
-from putback.narrate.understand import operations
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines.doubts import shown, signs, weight
+from putback.narrate.lines.draft import drafted
+from putback.narrate.lines.said import Said
+from putback.narrate.lines.signs import DOUBTFUL, TABLE, Sign
+from putback.narrate.lines.twins import links, with_twins
+from putback.narrate.phrase.phrases import pieces
+from putback.narrate.sense.torques import NO_UNIT
+from putback.narrate.text.spoken import Spoken
 
 GOES = "Remove the cover. Unplug the horn. Plug in the horn. Fit the cover."
 

@@ -10,9 +10,9 @@ import pytest
 
 from putback.adapters.procedure_file import read_procedure_text, write_procedure
 from putback.core.finding import Finding, faults
-from putback.narrate.captions import read_narration
-from putback.narrate.draft import drafted
-from putback.narrate.firm import as_procedure
+from putback.narrate.lines.draft import drafted
+from putback.narrate.lines.firm import as_procedure
+from putback.narrate.text.captions import read_narration
 
 HERE = Path(__file__).parent
 SRT = (HERE / "held_out" / "starter.srt").read_bytes()

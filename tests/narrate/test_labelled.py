@@ -7,7 +7,7 @@ the first were looked at after each change, those of the second a few times, and
 import pytest
 
 from benchmarks.narrate import HERE, Score, Text, from_labels, texts
-from putback.narrate.draft import drafted
+from putback.narrate.lines.draft import drafted
 
 HELD_OUT = texts(HERE / "held_out")
 UNSEEN = texts(HERE / "unseen")

@@ -10,7 +10,7 @@ from benchmarks.learn import JOBS, asked, made_car, made_job
 from putback.core.car import Origin
 from putback.core.operations import Verb
 from putback.core.procedure import Line, Procedure
-from putback.narrate.learn import Learned, learned, next_doubt, recorded, reduced, with_answer
+from putback.narrate.car.learn import Learned, learned, next_doubt, recorded, reduced, with_answer
 
 
 def job(name: str, off: Sequence[str], back: Sequence[str], marks: Sequence[tuple[str, str]] = ()) -> Procedure:

@@ -12,10 +12,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from putback.core.finding import Finding
-from putback.narrate.captions import read_narration
-from putback.narrate.said import Said
-from putback.narrate.spoken import Spoken
-from putback.narrate.understand import operations
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines.said import Said
+from putback.narrate.text.captions import read_narration
+from putback.narrate.text.spoken import Spoken
 
 HERE = Path(__file__).parent
 ONES = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen"

@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 
 from putback.core.operations import Verb
-from putback.narrate.draft import Draft, drafted, of_operations
-from putback.narrate.said import Said
-from putback.narrate.spoken import Spoken
+from putback.narrate.lines.draft import Draft, drafted, of_operations
+from putback.narrate.lines.said import Said
+from putback.narrate.text.spoken import Spoken
 
 NONE: dict[str, Any] = {}
 SCAN: tuple[Verb, str, dict[str, Any]] = (Verb.READ_BEFORE, "vehicle", {})

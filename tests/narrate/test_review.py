@@ -10,6 +10,7 @@ from putback.core.operations import TWIN, Verb
 from putback.core.papers.published import sections_of
 from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN, Procedure
 from putback.core.record.review_kinds import Act
+from putback.narrate.hearing.understand import operations
 from putback.narrate.review.answers import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME
 from putback.narrate.review.look import Look, Stand, look
 from putback.narrate.review.moves import accepting, accepting_plain, answering, dismissing, torque_given
@@ -18,8 +19,7 @@ from putback.narrate.review.state import Reviewed, begun
 from putback.narrate.review.step import Step, read_step
 from putback.narrate.review.stops import WRITE, next_stop, stop_of_line, stops, visited
 from putback.narrate.review.words import answers_to, done_words, is_looked_at
-from putback.narrate.spoken import Spoken
-from putback.narrate.understand import operations
+from putback.narrate.text.spoken import Spoken
 
 # each act
 

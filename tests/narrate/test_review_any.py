@@ -18,6 +18,7 @@ from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.canonical import canonical_bytes, read_json
 from putback.core.record.review_kinds import Act
+from putback.narrate.hearing.understand import operations
 from putback.narrate.review.acts import FIELDS
 from putback.narrate.review.answers import ANSWERS
 from putback.narrate.review.kept import draft_bytes, read_draft
@@ -27,7 +28,6 @@ from putback.narrate.review.result import procedure_of
 from putback.narrate.review.state import begun
 from putback.narrate.review.step import LONGEST, Step, read_step
 from putback.narrate.review.steps import Taken, fold
-from putback.narrate.understand import operations
 
 # any sequence of steps
 

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from putback.core.operations import Verb
-from putback.narrate.said import Said
-from putback.narrate.spoken import Spoken
-from putback.narrate.things import singular
-from putback.narrate.understand import operations
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines.said import Said
+from putback.narrate.sense.things import singular
+from putback.narrate.text.spoken import Spoken
 
 _FIELDS = {"c": "count", "s": "size", "k": "kind", "t": "torque"}
 _FIELD = re.compile(r"\b([cskt])=(5mm hex|\S+)")

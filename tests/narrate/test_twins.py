@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 
 from putback.core.operations import Verb
-from putback.narrate.aliases import Aliases
-from putback.narrate.said import Said
-from putback.narrate.twins import links, with_twins
+from putback.narrate.lines.aliases import Aliases
+from putback.narrate.lines.said import Said
+from putback.narrate.lines.twins import links, with_twins
 
 
 def lines(*rows: tuple[Verb, str] | tuple[Verb, str, dict[str, Any]]) -> list[Said]:

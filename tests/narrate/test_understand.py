@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from narrate.narrations import scored, text_of
-from putback.narrate.spoken import Spoken
-from putback.narrate.understand import operations
+from putback.narrate.hearing.understand import operations
+from putback.narrate.text.spoken import Spoken
 
 TRADE = [
     "bolt",

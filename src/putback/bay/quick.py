@@ -12,7 +12,7 @@ from typing import Any, Final, TypeAlias
 
 from putback.narrate.quick import Reading, read_line
 from putback.narrate.quick_words import TABLES as WORDS
-from putback.narrate.things import singular
+from putback.narrate.sense.things import singular
 
 Pack: TypeAlias = Mapping[str, Any]
 

@@ -14,15 +14,15 @@ from putback.bay.desk import Bay, Closed, readable
 from putback.core.finding import Finding
 from putback.core.record import Event
 from putback.core.record.review_kinds import NARRATION_TAKEN, PROCEDURE_WRITTEN, REVIEW_STEP, Act
-from putback.narrate.aliases import NO_ALIASES, Aliases
-from putback.narrate.captions import read_narration
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines.aliases import NO_ALIASES, Aliases
 from putback.narrate.review.kept import draft_bytes, read_draft
 from putback.narrate.review.look import Look, look
 from putback.narrate.review.result import procedure_of
 from putback.narrate.review.state import Review, begun
 from putback.narrate.review.step import Step, read_step
 from putback.narrate.review.steps import Folded, Taken, fold
-from putback.narrate.understand import operations
+from putback.narrate.text.captions import read_narration
 
 UNNAMED: Final = "unnamed"
 """Whoever looked without saying who they are."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from putback.narrate.quick_words import TABLES
-from putback.narrate.things import singular
+from putback.narrate.sense.things import singular
 
 _TOKEN: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:/[0-9]+)?|[^\W\d_]+(?:['’][^\W\d_]+)*|\S")
 _STOPS: Final = frozenset(",;.:!?")

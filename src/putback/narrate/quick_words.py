@@ -6,11 +6,11 @@ They are plain values, so that the bay page reads a line by the very same tables
 from typing import Any
 
 from putback.core.quantity import TORQUE_UNITS_NM
-from putback.narrate import lexicon
-from putback.narrate.lexicon import Sense, words_of
-from putback.narrate.numbers import PARTS, TENS, UNITS
-from putback.narrate.quantities import DRIVES, INCHES, MILLIMETRES, OTHER_UNITS, TENS_OF, TORQUE_UNITS
-from putback.narrate.things import singular
+from putback.narrate.sense.things import singular
+from putback.narrate.text.numbers import PARTS, TENS, UNITS
+from putback.narrate.text.quantities import DRIVES, INCHES, MILLIMETRES, OTHER_UNITS, TENS_OF, TORQUE_UNITS
+from putback.narrate.words import lexicon
+from putback.narrate.words.lexicon import Sense, words_of
 
 _DOES: dict[Sense, str] = {
     Sense.OFF: "off",

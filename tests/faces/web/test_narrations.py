@@ -16,7 +16,7 @@ from putback.bay.reviews import ReviewHere, review_here
 from putback.core.finding import faults
 from putback.faces.web import make_app
 from putback.faces.web.multipart import read_form_with_files
-from putback.narrate.captions import LONGEST
+from putback.narrate.text.captions import LONGEST
 
 HOST = "127.0.0.1:8998"
 SAID = (

@@ -14,9 +14,9 @@ from putback.core.procedure import Procedure
 from putback.faces.cli.merge_asking import answered_here, can_ask
 from putback.faces.cli.show import DONE, IMPOSSIBLE, UNREADABLE, finding_json, print_findings, print_json
 from putback.faces.names import counted
-from putback.narrate.car_from import Drawn, car_from
-from putback.narrate.contradiction import Contradiction
-from putback.narrate.learn import (
+from putback.narrate.car.car_from import Drawn, car_from
+from putback.narrate.car.contradiction import Contradiction
+from putback.narrate.car.learn import (
     MOST_QUESTIONS,
     Doubt,
     Evidence,

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import click
 
-from putback.narrate.learn import Doubt, Learned, next_doubt, with_answer
+from putback.narrate.car.learn import Doubt, Learned, next_doubt, with_answer
 
 
 def can_ask() -> bool:

@@ -9,11 +9,11 @@ import click
 from putback.adapters.car_file.text import read_bytes
 from putback.core.finding import Finding, faults
 from putback.faces.cli.show import DONE, UNREADABLE, print_findings, print_json
-from putback.narrate.aliases import NO_ALIASES, Aliases
-from putback.narrate.captions import read_narration
-from putback.narrate.corrected import read_corrected
-from putback.narrate.draft import Draft, drafted, of_operations
-from putback.narrate.spoken import Spoken
+from putback.narrate.lines.aliases import NO_ALIASES, Aliases
+from putback.narrate.lines.corrected import read_corrected
+from putback.narrate.lines.draft import Draft, drafted, of_operations
+from putback.narrate.text.captions import read_narration
+from putback.narrate.text.spoken import Spoken
 
 _LOW_VOLTS: Final = 60.0
 """Direct voltage up to which a circuit is of class A: ISO 6469-3, from memory."""
@@ -115,7 +115,7 @@ def _car(path: Path | None) -> tuple[_Car, tuple[Finding, ...]]:
 def _written(draft: Draft, car: _Car, to: Path, read: tuple[Path | None, ...]) -> bool:
     """Write the draft as a procedure file, never over what it was drawn from."""
     from putback.adapters.procedure_file import write_procedure  # noqa: PLC0415 - loaded when it is used
-    from putback.narrate.firm import as_procedure  # noqa: PLC0415 - the same
+    from putback.narrate.lines.firm import as_procedure  # noqa: PLC0415 - the same
 
     if any(path is not None and path.exists() and to.exists() and path.samefile(to) for path in read):
         click.echo(f"{to} is what was read; name another file", err=True)

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from putback.narrate.draft import Draft
-from putback.narrate.said import Said
+from putback.narrate.lines.draft import Draft
+from putback.narrate.lines.said import Said
 
 
 def draft_json(draft: Draft) -> dict[str, Any]:

@@ -9,8 +9,8 @@ from rich.table import Table
 from rich.text import Text
 
 from putback.core.procedure import TWINNED
-from putback.narrate.draft import Draft
-from putback.narrate.said import Said
+from putback.narrate.lines.draft import Draft
+from putback.narrate.lines.said import Said
 
 _LONGEST_QUOTE: Final = 80
 _MOST_ROWS: Final = 400

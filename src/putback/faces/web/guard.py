@@ -15,7 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from putback.adapters.photos import LARGEST_PHOTO
 from putback.faces.web.template import filled
-from putback.narrate.captions import LONGEST
+from putback.narrate.text.captions import LONGEST
 
 HEADER: Final = "x-putback"
 """Sent by our own pages with every call of the API; a form of another site cannot send it."""

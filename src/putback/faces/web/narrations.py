@@ -34,9 +34,9 @@ from putback.faces.web.review_view import (
     unused_view,
 )
 from putback.faces.web.setting import bay_of, page
-from putback.narrate.captions import LONGEST
 from putback.narrate.review.state import Reviewed
 from putback.narrate.review.words import done_words
+from putback.narrate.text.captions import LONGEST
 
 _KNOWN: Final[Mapping[str, bool | None]] = {"": None, "yes": True, "no": False}
 

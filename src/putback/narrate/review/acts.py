@@ -12,10 +12,10 @@ from typing import Any, Final
 from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, TWIN, Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
+from putback.narrate.lines.said import Said
 from putback.narrate.review.answers import ANSWERS, DONE, NEW_FITTED, NOT_THE_SAME, OWED, SAME, number_in
 from putback.narrate.review.state import Answered, Review, Reviewed
 from putback.narrate.review.step import Step
-from putback.narrate.said import Said
 
 FIELDS: Final = ("verb", "object", "count", "size", "kind", "pattern", "zone", "tool", "tray", "slackened")
 """What `set` may change; a torque has an act of its own, because it brings its source."""

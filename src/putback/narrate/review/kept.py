@@ -9,10 +9,10 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from putback.core.operations import Verb
-from putback.narrate.aliases import Aliases
+from putback.narrate.lines.aliases import Aliases
+from putback.narrate.lines.said import Said
 from putback.narrate.review.state import Review, begun
-from putback.narrate.said import Said
-from putback.narrate.spoken import Cue, Spoken
+from putback.narrate.text.spoken import Cue, Spoken
 
 _FORMAT: Final = "draft/1"
 

@@ -10,12 +10,12 @@ from typing import Final
 
 from putback.core.operations import ON_THE_WAY_BACK, Verb
 from putback.core.procedure import TWINNED, WITHOUT_TORQUE
-from putback.narrate.draft import of_operations
-from putback.narrate.questions import undone_by
+from putback.narrate.lines.draft import of_operations
+from putback.narrate.lines.questions import undone_by
+from putback.narrate.lines.said import Said
 from putback.narrate.review.answers import OWED
 from putback.narrate.review.state import Answered, Review, Reviewed, question_key
 from putback.narrate.review.unused import by_sentence
-from putback.narrate.said import Said
 
 NO_TORQUE: Final = "no_torque"
 

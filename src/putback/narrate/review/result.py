@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from putback.core.procedure import Line, Procedure, Question
-from putback.narrate.firm import line_of
+from putback.narrate.lines.firm import line_of
 from putback.narrate.review.answers import NOT_KNOWN
 from putback.narrate.review.look import Look, Open
 from putback.narrate.review.state import Answered, Reviewed

@@ -10,9 +10,9 @@ from types import MappingProxyType
 from typing import Final, TypeAlias
 
 from putback.core.operations import Verb
-from putback.narrate.aliases import NO_ALIASES, Aliases
-from putback.narrate.said import Said
-from putback.narrate.spoken import Spoken
+from putback.narrate.lines.aliases import NO_ALIASES, Aliases
+from putback.narrate.lines.said import Said
+from putback.narrate.text.spoken import Spoken
 
 OLDEST: Final = 0
 """No line has this key."""

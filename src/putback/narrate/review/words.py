@@ -7,12 +7,12 @@ from typing import Final
 
 from putback.core.procedure import BOTH_RIGHT, NOT_DONE, USED_AGAIN
 from putback.core.record.review_kinds import Act
+from putback.narrate.lines.said import Said
 from putback.narrate.review.answers import DONE, NEW_FITTED, NOT_KNOWN, NOT_THE_SAME, SAME, right
 from putback.narrate.review.look import NO_TORQUE, Look, Open, Row
 from putback.narrate.review.state import Review, two_numbers
 from putback.narrate.review.step import Step
 from putback.narrate.review.unused import SENTENCE_ENDS
-from putback.narrate.said import Said
 
 MOST_AROUND: Final = 90
 """So many signs of a sentence stand on each side of the words that are meant; captions often have no full stop."""

@@ -1,0 +1,1 @@
+"""One idea: a car is drawn and learned from procedures."""

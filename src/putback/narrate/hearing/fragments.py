@@ -1,0 +1,430 @@
+"""One idea: much is said without a verb: a thing and where it went, a size alone, a second name after the first."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from putback.core.operations import Verb
+from putback.narrate.hearing.naming import Naming
+from putback.narrate.phrase.phrases import PLACED, REST, Piece, Sort
+from putback.narrate.phrase.segments import Segment
+from putback.narrate.sense.act import OFF, ON, RENEWED, Act, direction_of, without_places
+from putback.narrate.sense.covering import guard_words, is_guard, may_cover, put_over
+from putback.narrate.sense.decide import act_of, covered
+from putback.narrate.sense.parts_of import (
+    INTRODUCES,
+    STATES,
+    TAKES_OFF,
+    WAY_BACK,
+    is_energy_name,
+    is_part,
+    is_stowed,
+    only_told,
+    takes_off,
+)
+from putback.narrate.sense.things import Thing, singular
+from putback.narrate.sense.torques import torque_of
+from putback.narrate.text.quantities import Of
+from putback.narrate.words import lexicon
+from putback.narrate.words.lexicon import Sense
+
+_BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
+_MANNER = lexicon.words_of(
+    "nose tail face faces legs edge flat arrow arrows marks mark label lip flange ears tag tags writing numbers end "
+    "ends"
+)
+"""`Glass in, nose down`: how it went in."""
+_HAD = frozenset({"have", "had", "has"})
+_NO_PLACE = frozenset({"order", "mode"})
+_LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
+_SPOKEN_OF = 5
+"""So many things may be spoken of together."""
+_AND_THEN = 11
+"""So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
+_PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
+_THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
+_OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
+_SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
+_PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
+_TIGHT = frozenset({"tight", "snug", "snugged", "nipped"})
+_WHOSE = frozenset({"my", "your", "his", "her", "their", "our"})
+_KEPT = lexicon.words_of("hand hands pocket bag box drawer arms arm toolbox tin tray lap mouth teeth")
+_FLUID_UNITS = re.compile(r"\b(lit(re|er)s?|quarts?|pints?|grams?|ml|l)\b")
+_BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
+_PUT_ON = frozenset({Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
+_TOOK_OFF = frozenset({Verb.REMOVE, Verb.SWING_ASIDE})
+_RIGHT_BEHIND = 6
+_LISTED = 12
+"""So many signs stand between the words of one list, at most."""
+_GONE = frozenset({"out", "off", "apart", "free", "in", "on", "back"})
+_EACH = frozenset({"each", "of", "total", "per"})
+
+
+def _plain_number(piece: Piece) -> bool:
+    """`Bracket nuts, two, eight mil, off`: numbers between a name and what became of it."""
+    return piece.quantity is not None and piece.quantity.of in (Of.COUNT, Of.SIZE)
+
+
+def _named_at(parts: Sequence[Piece]) -> int | None:
+    """Where the thing is named: of several names in a row the last, before what became of it."""
+    first = next((n for n, piece in enumerate(parts) if piece.sort is Sort.NAME), None)
+    if first is None:
+        return None
+    while first + 1 < len(parts) and parts[first + 1].sort is Sort.NAME:
+        first += 1
+    return first
+
+
+def _is_one_name(parts: Sequence[Piece]) -> bool:
+    """Whether there is one name, or `the top one`, and of fasteners where they are: `the clamp on the pipe`."""
+    if not parts or not ((parts[0].sort is Sort.NAME and is_part(parts[0])) or parts[0].marks & PLACED):
+        return False
+    place = parts[0].head in lexicon.FASTENERS or parts[0].sort is Sort.PRONOUN
+    if len(parts) == 1 or not place:
+        return len(parts) == 1
+    where = parts[1].low in _PLACED_AT and parts[-1].sort in (Sort.NAME, Sort.SMALL, Sort.PRONOUN)
+    return where and not any(piece.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT) for piece in parts)
+
+
+class Fragments(Naming):
+    """Reads what is said without a verb."""
+
+    def _with_fasteners(self, segment: Segment, after: Sequence[Piece]) -> None:
+        """`The shield goes back on with its three bolts`: the fasteners are put in too."""
+        for before, piece in pairwise(after):
+            fastener = piece.sort is Sort.NAME and piece.head in lexicon.FASTENERS and piece.count is not None
+            if fastener and self.back and (before.low in {"with", "top"} or before.sort is Sort.PARTICLE):
+                part = replace(segment, pieces=tuple(one for one in segment.pieces if one.start >= before.start))
+                self.add(part, Verb.START, self._named(piece, after), piece.low, parts=(piece,))
+
+    def _result(self, segment: Segment, parts: list[Piece]) -> bool:
+        """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
+        if self._tight_alone(segment, parts):
+            return True
+        n = _named_at(parts)
+        if n is None:
+            return self._without_name(segment, parts)
+        if self._on_each(segment, parts):
+            return True
+        if n >= 2 and parts[n - 1].low == "with" and all(one.sort is Sort.PARTICLE for one in parts[: n - 1]):
+            return self._went(segment, parts, parts[n], parts[: n - 1])
+        after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
+        if self._torque_told(segment, parts, parts[n], after):
+            return True
+        return bool(after) and self._went_somewhere(segment, parts, n, after)
+
+    def _torque_told(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        """`The nuts are a hundred and ten`, on the way back."""
+        told = self.back and bool(after) and name.head in lexicon.FASTENERS and after[0].low in STATES
+        torque = torque_of(parts) if told else None
+        if torque is not None:
+            self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts, torque=torque)
+        return torque is not None
+
+    def _went_somewhere(self, segment: Segment, parts: list[Piece], n: int, after: list[Piece]) -> bool:
+        """What became of the thing that the piece `n` names, by the words after it."""
+        had = bool(n and parts[n - 1].low in _HAD and after[0].low in lexicon.OFF_WORDS)
+        covers = is_guard(parts[n]) and put_over(parts, None) is not None and segment.join not in INTRODUCES
+        covers = covers and not any(piece.sort is Sort.OTHER_VERB for piece in parts)
+        kept = any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :])
+        if kept or (not (had or covers) and only_told(segment.join, parts, parts[n])):
+            return False
+        self._remember(parts[:n])
+        if self._next_or_torqued(segment, parts, parts[n], after) or self._filled(segment, parts, parts[n], after):
+            return True
+        if after[0].low in {"on", "in", "at"} and not self.back and any(one.low in _PLACES for one in after[1:4]):
+            return False
+        if after[0].low in _BESIDE and after[-1].sort is Sort.PARTICLE:
+            after = after[-1:]
+        is_act = (covers or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
+        return is_act and self._went(segment, parts, parts[n], after)
+
+    def _filled(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        """`New coolant in, seven litres`."""
+        filled = name.head in lexicon.FLUIDS and after[0].low == "in"
+        if filled:
+            self.add(segment, Verb.FILL, self._named(name, parts), name.low, parts=parts)
+        return filled
+
+    def _on_each(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Both wheels were removed, five 19 mm nuts on each`: with what they were held."""
+        name, lows = parts[0], [piece.low for piece in parts] + [mark for piece in parts for mark in piece.marks]
+        each = name.sort is Sort.NAME and name.head in lexicon.FASTENERS and {"each", "either", "apiece"} & set(lows)
+        if not each or self.back or any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in parts) or not self.said:
+            return False
+        thing = self._named(name, parts)
+        if self.said[-1].verb is not Verb.REMOVE or self.last_sentence != segment.sentence or thing.off:
+            return False
+        self.add(segment, Verb.UNDO, thing, name.low, parts=parts)
+        return True
+
+    def _only_how(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Glass in, nose down`: in which way it went in."""
+        goes_on = not segment.join and self.last_sentence == segment.sentence and len(parts) == 2
+        return goes_on and parts[0].head in _MANNER and not parts[0].marks and parts[1].sort is Sort.PARTICLE
+
+    def _without_name(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Out with them`, `have those out`, `four ten-mil off`."""
+        if len(parts) > 1 and parts[0].sort is Sort.SUBJECT and parts[1].low in _HAD | {"got"}:
+            parts = parts[1:]
+        pronoun = any(one.sort is Sort.PRONOUN for one in parts)
+        if len(parts) > 2 and pronoun and parts[1].low == "with":
+            return self._off_with(segment, parts)
+        if len(parts) > 2 and parts[0].low in _HAD | {"got"} and parts[1].sort is Sort.PRONOUN:
+            where = next((one for one in parts[2:] if one.sort is Sort.PARTICLE), None)
+            return where is not None and self._off_with(segment, [where, *parts])
+        if self._litres(segment, parts):
+            return True
+        alone = self._gone_alone(segment, parts)
+        return alone or self._sizes_only(segment, parts) or self._is_gone(segment, parts)
+
+    def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
+        torque = torque_of(parts)
+        if after[0].low == "next" and is_energy_name(name):
+            self.add(segment, Verb.ISOLATE, self._named(name, parts), name.low, parts=parts)
+            return True
+        if torque is None or (after[0].low not in {"to", "at", "get", "gets"} and after[0].sort is not Sort.QUANTITY):
+            return False
+        thing = self._named(name, parts)
+        fitted = self._fitted_just_before(segment) or "new" in name.marks
+        if thing.kind and fitted and after[0].sort is Sort.QUANTITY:
+            self.add(segment, Verb.START, thing, name.low, parts=parts)
+        self.add(segment, Verb.TIGHTEN, thing, name.low, parts=parts, torque=torque)
+        return True
+
+    def _fitted_just_before(self, segment: Segment) -> bool:
+        """`Lid on, two bolts, 9 newton metres`: the bolts go in with what was put on in the same sentence."""
+        if not self.said or segment.join or segment.start - self.said[-1].end > 3:
+            return False
+        return self.said[-1].verb is Verb.FIT and not set(self.between(segment)) & set(".!?;")
+
+    def _is_act(self, parts: Sequence[Piece], n: int, after: Sequence[Piece]) -> bool:
+        """Whether `two clips off the door` was done, and not only says where they are."""
+        if len(after) < 2 or after[0].low == "back" or after[1].sort not in (Sort.NAME, Sort.PRONOUN):
+            return True
+        terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)
+        if is_guard(parts[n]) and "the" not in parts[n].marks:
+            return True
+        return terse and (after[0].low in lexicon.OFF_WORDS or self.back or "new" in parts[n].marks)
+
+    def _went(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
+        act = Act(
+            verb=None,
+            thing=self._named(name, parts),
+            direction=direction_of(after, ()),
+            new="new" in name.marks,
+            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
+            back=self.back,
+            guarded=self._is_guarded(parts),
+            guard_nouns=frozenset(self.guard_nouns),
+            plug=may_cover(name.words),
+            guard=guard_words(parts),
+            stowed=is_stowed(after),
+        )
+        operation = covered(act, put_over(parts, None)) or act_of(act)
+        if operation in WAY_BACK | {Verb.GUARD} and act.direction == ON and not self.back and self._is_undone_next():
+            return False
+        in_hand = after[0].low == "in" and any(piece.low in {"hand", "hands"} for piece in after)
+        if operation is None or in_hand or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
+            return False
+        thing: Thing | None = act.thing
+        piece: Piece | None = name
+        told = "the" in name.marks and thing is not None and not thing.off and not self.back
+        if told and operation in WAY_BACK and "new" not in name.marks:
+            return False
+        if operation in (Verb.GUARD, Verb.UNGUARD):
+            thing, piece = self._guarded(operation, parts, parts.index(name), thing, name)
+        self.add(segment, operation, thing, piece.low if piece else "", parts=parts)
+        self.without_verb = True
+        if operation is Verb.FIT:
+            self._with_fasteners(segment, after)
+        return True
+
+    def _is_undone_next(self) -> bool:
+        """`Three nuts on the bracket. Undo them.`: the words before an order say what there is."""
+        following = self.following
+        if following is None or following.join in {"and", "then"}:
+            return False
+        pronoun = any(piece.sort is Sort.PRONOUN for piece in following.pieces[:4])
+        verbs = [n for n, piece in enumerate(following.pieces) if piece.sort is Sort.VERB]
+        return pronoun and any(takes_off(following.pieces[n], following.pieces[n + 1 :]) for n in verbs)
+
+    def _off_with(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Four bolts hold it; out with them.`"""
+        plural = any(one.low in {"them", "those", "these", "both", "lot", "all"} for one in parts)
+        held = self.things.newest(plural=True, fastener=True, off=False) if plural else None
+        thing = held or self.things.newest(plural=plural)
+        if thing is not None and thing.off and parts[0].low in lexicon.OFF_WORDS and not self.back:
+            return True
+        operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts[:1], ()), back=self.back))
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, "", parts=parts)
+        return True
+
+    def _tight_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Negative on, tight.` `Six bolts, snug.` `One clamp tight.`: how it was left, on the way back."""
+        if not self.back or parts[-1].low not in _TIGHT or not self.said:
+            return False
+        if len(parts) > 1:
+            name = parts[0] if len(parts) <= 3 and parts[0].sort is Sort.NAME else None
+            if (
+                name is None
+                or name.head not in lexicon.FASTENERS
+                or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts)
+            ):
+                return False
+            self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts)
+            return True
+        thing = self.objects[-1]
+        near = segment.start - self.said[-1].end <= _LISTED and "." not in self.between(segment)
+        if thing is None or not near or self.said[-1].verb not in {Verb.START, Verb.RESTORE}:
+            return False
+        self.add(segment, Verb.TIGHTEN, thing, "", parts=parts)
+        return True
+
+    def _litres(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Two litres in`."""
+        measured = any(piece.quantity is not None and piece.quantity.of is Of.OTHER for piece in parts)
+        text = self.spoken.text[segment.start : segment.end].lower()
+        if not measured or not self.back or parts[-1].low not in {"in", "back"} or not _FLUID_UNITS.search(text):
+            return False
+        self.add(segment, Verb.FILL, self._drained(), "fluid", parts=parts)
+        return True
+
+    def _gone_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Three twelves on the valve, out.`: what became of what the words before it named."""
+        if not all(piece.sort is Sort.PARTICLE for piece in parts) or len(parts) > 2 or segment.join:
+            return False
+        thing = next(reversed(self.things.known), None)
+        before = self.spoken.text[thing.last : segment.start] if thing is not None else "."
+        if thing is None or "." in before or (self.said and self.said[-1].end > thing.last):
+            return False
+        operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back))
+        if operation is None or (operation in WAY_BACK) is not self.back:
+            return False
+        self.add(segment, operation, thing, "", parts=parts)
+        return True
+
+    def _is_gone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Give it a tug and it's off`, `so they're all out`, `that's all three of them in`."""
+        of_them = len(parts) > 2 and parts[1].low == "of" and parts[2].low in _OF_THEM
+        opens = segment.join in INTRODUCES or bool(parts and parts[0].low in _THEY_ARE | {"all", "both"}) or of_them
+        rest = [piece for piece in parts if piece.low not in _OF_THEM and piece.sort is not Sort.QUANTITY]
+        if not opens or not rest or rest[0].sort is not Sort.PARTICLE or rest[0].low not in _GONE:
+            return False
+        counts = [
+            piece.quantity.number.count or 0 for piece in parts if piece.quantity and piece.quantity.of is Of.COUNT
+        ]
+        plural = max(counts, default=1) > 1 or bool({piece.low for piece in parts} & _SEVERAL)
+        thing = self.things.newest(plural=True, fastener=True) if plural else self._fastener_told()
+        thing = thing or self.things.newest(plural=plural)
+        goes_back = rest[0].low in {"in", "on", "back"}
+        if thing is None or thing.off is not goes_back or goes_back is not self.back:
+            return False
+        others = self._named_with(thing) if plural and "all" in {piece.low for piece in parts} else []
+        for one in sorted((*others, thing), key=lambda each: each.said):
+            operation = act_of(Act(verb=None, thing=one, direction=ON if goes_back else OFF, back=self.back))
+            if operation is not None:
+                self.add(segment, operation, one, "", parts=parts)
+        return True
+
+    def _fastener_told(self) -> Thing | None:
+        """`There's one bolt holding the hose, that's out`: what was spoken of since the last operation."""
+        since = self.said[-1].end if self.said else -1
+        near = reversed(self.things.known[-_SPOKEN_OF:])
+        return next((one for one in near if one.kind and not one.plural and one.last > since), None)
+
+    def _named_with(self, thing: Thing) -> list[Thing]:
+        """The other fasteners that were spoken of with some: `three screws and two clips, they're all out`."""
+        since = self.said[-1].end if self.said else -1
+        near = self.things.known[-_SPOKEN_OF:]
+        return [one for one in near if one is not thing and one.kind and one.off is thing.off and one.last > since]
+
+    def _same_again(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Reconnect the plug and the hose`: the second name has the verb of the first."""
+        if self._screws_too(segment, parts) or self._rest_too(segment, parts):
+            return True
+        tells_more = self.coming is not None and self.coming.join in {"which", "who"}
+        if tells_more or not _is_one_name(parts) or not self._shares_verb(segment):
+            return False
+        verb = None if self.without_verb else self.last_verb
+        thing = self._one_thing(parts)
+        goes_on = self.said[-1].verb in WAY_BACK | {Verb.TIGHTEN}
+        operation = act_of(Act(verb=verb, thing=thing, direction=ON if goes_on else OFF, back=self.back))
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, parts[0].low, parts=parts)
+        return True
+
+    def _one_thing(self, parts: Sequence[Piece]) -> Thing | None:
+        """What a name or `the top one` means that stands without a verb."""
+        if parts[0].sort is Sort.NAME:
+            return self._named(parts[0], parts)
+        return self.things.placed(next(iter(parts[0].marks & PLACED)), parts[0].start)
+
+    def _shares_verb(self, segment: Segment) -> bool:
+        """Whether the verb of the last operation holds for the name that stands here alone."""
+        if not self.said or segment.join not in {"and", "then"} or segment.start - self.said[-1].end > _AND_THEN:
+            return False
+        if self.said[-1].verb not in WAY_BACK | TAKES_OFF | {Verb.TIGHTEN, Verb.RENEW}:
+            return False
+        if self.coming is not None and self.coming.join == "that's":
+            return False
+        if self.coming is not None and not self.coming.join and self.coming.pieces[0].sort is Sort.VERB:
+            return False
+        return self.without_verb or self.last_verb is None or self.last_verb.sense not in _LOOKS
+
+    def _rest_too(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Undo four of the six, then the other two`: the same is done to the rest."""
+        if len(parts) != 1 or not parts[0].marks & REST or not self.said or self.objects[-1] is None:
+            return False
+        self.add(segment, self.said[-1].verb, self.objects[-1], parts[0].low, parts=parts)
+        return True
+
+    def _sizes_only(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Four ten-mil off`: fasteners that are named by their size alone."""
+        if not parts or not any(piece.quantity and piece.quantity.of is Of.SIZE for piece in parts):
+            return False
+        if not all(piece.quantity or piece.low in lexicon.OFF_WORDS | {"in", "on", "back"} for piece in parts):
+            return False
+        where = direction_of(parts, ())
+        if where in {"off", "on"}:
+            self.add(segment, Verb.UNDO if where == "off" else Verb.START, None, "", parts=parts)
+        return where in {"off", "on"}
+
+    def _screws_too(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Lid back on, four screws`; `Rod off, one 10 mm nut`: in the same sentence, done to the fasteners too."""
+        if not parts or parts[0].sort is not Sort.NAME or not self.said or segment.join:
+            return False
+        last, first = self.said[-1], parts[0]
+        by_hand = len(parts) > 1 and {piece.low for piece in parts[1:]} <= _BY_HAND
+        near = segment.start - last.end <= _LISTED and not set(self.between(segment)) & set("!?;")
+        same_sentence = near and "." not in self.between(segment)
+        if first.head not in lexicon.FASTENERS or not (len(parts) == 1 or by_hand):
+            return len(parts) == 1 and same_sentence and self._renewed_too(segment, first)
+        if self.back:
+            right_behind = last.verb is Verb.FIT and segment.start - last.end <= _RIGHT_BEHIND
+            if not (
+                by_hand
+                or "new" in first.marks
+                or (first.count and (right_behind or (same_sentence and last.verb in _PUT_ON)))
+            ):
+                return False
+            self.add(segment, Verb.START, self._named(first, parts), first.low, parts=parts)
+            return True
+        screwed = lexicon.FASTENERS[first.head] in {"bolt", "nut", "screw"}
+        if not (same_sentence and first.count and screwed and last.verb in _TOOK_OFF):
+            return False
+        self.add(segment, Verb.UNDO, self._named(first, parts), first.low, parts=parts)
+        return True
+
+    def _renewed_too(self, segment: Segment, name: Piece) -> bool:
+        """`Valve on, new gasket, three bolts`."""
+        new = "new" in name.marks and singular(name.head) in RENEWED
+        if not new or not self.back or self.said[-1].verb not in _PUT_ON:
+            return False
+        self.add(segment, Verb.RENEW, self._named(name, (name,)), name.low, parts=(name,))
+        return True

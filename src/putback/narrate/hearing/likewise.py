@@ -1,0 +1,215 @@
+"""One idea: "likewise", "the same", "as was the other": what was done is done to one more thing, without its verb."""
+
+from collections.abc import Sequence
+
+from putback.core.operations import Verb
+from putback.narrate.hearing.notes import Notes
+from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.segments import Segment
+from putback.narrate.sense.act import OFF, ON, Act
+from putback.narrate.sense.covering import guard_words
+from putback.narrate.sense.decide import act_of
+from putback.narrate.sense.parts_of import TAKES_OFF, WAY_BACK, is_part
+from putback.narrate.sense.sides import OPPOSITE
+from putback.narrate.sense.special import known_sentence
+from putback.narrate.sense.things import Thing
+from putback.narrate.words import lexicon
+from putback.narrate.words.lexicon import ACROSS
+
+_LIKE = lexicon.words_of("likewise ditto same similarly identically")
+_WAS = frozenset({"was", "were", "did", "is", "are"})
+_DOES = lexicon.words_of("did do does done doing goes went treated handled dealt was were got gets had")
+_REPEATED = (
+    WAY_BACK
+    | TAKES_OFF
+    | {Verb.TIGHTEN, Verb.SWING_ASIDE, Verb.SWING_BACK, Verb.GUARD, Verb.UNGUARD, Verb.CLEAN, Verb.INSPECT, Verb.RENEW}
+)
+_FREE = frozenset({"out", "off", "free", "loose", "away"})
+_DID = frozenset({"do", "did"})
+_NEXT = frozenset({"next", "too", "also", "second", "last", "afterwards"})
+_COMES = frozenset({"came", "come", "comes", "went", "go", "goes"})
+_GONE_OFF = frozenset({"out", "off", "away"})
+_LOOKED_BACK = 200
+_OPENS = ("open",)
+_CLOSES = ("clos", "shut")
+_TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
+_THROWN = lexicon.words_of("discarded discard binned bin thrown dumped ditched scrapped recovered")
+_LONGEST = 6
+"""So many operations are done likewise at most."""
+
+
+class Likewise(Notes):
+    """Reads what is done as it was done before."""
+
+    def _likewise(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Outer likewise.` `…, as was that of the sensor.` `I did the lower one the same way.`"""
+        if not parts or not self.said or self.said[-1].verb not in _REPEATED:
+            return False
+        lows = [piece.low for piece in parts]
+        as_was = (lows[0] in _WAS and segment.join in {"so", "as"}) or (
+            len(lows) > 1 and lows[0] in {"as", "so"} and lows[1] in _WAS
+        )
+        alike = bool(set(lows) & _LIKE) and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts)
+        nexts = bool(set(lows) & _DID and set(lows) & _NEXT) and not any(one.sort is Sort.PARTICLE for one in parts)
+        alike = alike or (nexts and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts))
+        if not as_was and not alike:
+            return False
+        if self._moved_over(segment, parts):
+            return True
+        position = next((low for low in _words(parts) if low in OPPOSITE), None)
+        run = self._run_on_the_other(position) if position is not None else []
+        name = next((one for one in parts if one.sort is Sort.NAME and is_part(one) and one.low not in _LIKE), None)
+        if run and (name is None or name.head in {"one", "ones"} or self._same_head(name, run)):
+            for place in run:
+                self._once_more(segment, place, position or "")
+            return True
+        thing = self._named(name, parts) if name is not None else self._subject(segment) if alike else None
+        if thing is None or thing is self.objects[-1]:
+            return False
+        return self._as_before(segment, thing, parts)
+
+    def _with_it_out(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`With the tray out of there you can see it`: what was not told yet came off before."""
+        lifted = known_sentence(parts[1:], self.said, segment.start) if len(parts) > 2 else None
+        if lifted is not None and lifted.verb in (Verb.RAISE, Verb.LOWER):
+            self.add(segment, lifted.verb, None, lifted.object)
+            return True
+        told = len(parts) > 2 and parts[0].low == "with" and parts[1].sort is Sort.NAME and parts[2].low in _GONE_OFF
+        if not told or self.back or not is_part(parts[1]) or any(one.sort is Sort.VERB for one in parts):
+            return False
+        thing = self._named(parts[1], parts)
+        if thing.off or thing.kind or thing.aside or guard_words(parts) or thing.first >= segment.start:
+            return False
+        if any(known is thing for known in self.objects[-_LOOKED_BACK:]):
+            return False
+        self.add(segment, Verb.REMOVE, thing, thing.name, parts=parts)
+        return True
+
+    def _out_it_came(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`…; out that came`, `off they come`."""
+        came = len(parts) == 3 and parts[0].low in _FREE and parts[2].low in _COMES
+        if not came or parts[1].low not in {"that", "it", "they", "those", "these", "them", "both", "all"}:
+            return False
+        plural = parts[1].low not in {"that", "it"}
+        thing = self.things.newest(plural=plural, off=False)
+        if thing is None or self.back:
+            return False
+        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, thing.name, parts=parts)
+        return True
+
+    def _once_out(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Once the screw was out I …`: what was not told yet was done before."""
+        lows = {piece.low for piece in parts}
+        if self.recalling and not self.back and self._had_out(segment, parts):
+            return True
+        name = next((one for one in parts if one.sort is Sort.NAME and is_part(one)), None)
+        if not self.recalling or self.back or name is None or not lows & {"was", "were"} or not lows & _FREE:
+            return False
+        if any(one.sort in (Sort.VERB, Sort.SUBJECT, Sort.OTHER_VERB) for one in parts):
+            return False
+        thing = self._named(name, parts)
+        if thing.off or self._only_recalled(Verb.UNDO, thing, name):
+            return False
+        self.add(segment, Verb.UNDO if thing.kind else Verb.REMOVE, thing, name.low, parts=parts)
+        return True
+
+    def _had_out(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Once I had those out`: what was only spoken of was undone."""
+        had = len(parts) == 4 and parts[0].sort is Sort.SUBJECT and parts[1].low in {"had", "got", "have"}
+        if not had or parts[2].sort is not Sort.PRONOUN or parts[3].low not in _FREE:
+            return False
+        plural = parts[2].low not in {"it", "that"}
+        thing = self.things.newest(plural=plural, fastener=True, off=False)
+        return thing is not None and self._put(segment, Verb.UNDO, thing, parts)
+
+    def _tap_turned(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I opened the petcock`, `drain cock closed`: slackened, and tight again."""
+        verb = next((one for one in parts if one.low.startswith(_OPENS) or one.low.startswith(_CLOSES)), None)
+        tap = next((one for one in parts if one.sort is Sort.NAME and one.head in _TAPS), None)
+        if verb is None or tap is None:
+            return False
+        opens = verb.low.startswith(_OPENS)
+        thing = self._named(tap, parts)
+        self.add(segment, Verb.UNDO if opens else Verb.TIGHTEN, thing, thing.name)
+        thing.off = False
+        return True
+
+    def _thrown_away(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`The caps were discarded`: what covered is gone."""
+        if not any(one.low in _THROWN for one in parts) or not guard_words(parts) or not self._is_guarded(parts):
+            return False
+        covered = self._covered_with(parts)
+        self.add(segment, Verb.UNGUARD, covered, covered.name if covered is not None else "")
+        return True
+
+    def _both_named(self, segment: Segment) -> None:
+        """`Lid and hose out together`: what was only named before `and` went the same way."""
+        before = self.last_named
+        if (
+            not self.stops
+            or segment.join != "and"
+            or before is None
+            or before.sentence != segment.sentence
+            or len(before.pieces) != 1
+        ):
+            return
+        name, last = before.pieces[0], self.said[-1]
+        told = len(self.said) > 1 and self.said[-2].start >= before.start
+        if name.sort is not Sort.NAME or not is_part(name) or told or last.verb not in WAY_BACK | TAKES_OFF:
+            return
+        thing = self._named(name, before.pieces)
+        back = last.verb in WAY_BACK
+        if thing is self.objects[-1] or thing.off is not back or segment.pieces[0].sort is not Sort.NAME:
+            return
+        operation = act_of(Act(verb=None, thing=thing, direction=ON if back else OFF, back=self.back))
+        if operation is None:
+            return
+        self.add(before, operation, thing, name.low, parts=before.pieces)
+        self.said[-2:], self.objects[-2:] = self.said[:-3:-1], self.objects[:-3:-1]
+
+    def _moved_over(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I moved over to the right side and did that one the same way.`"""
+        before = self.last_named
+        if before is None or before.sentence != segment.sentence or any(one.sort is Sort.NAME for one in parts):
+            return False
+        words = {word for piece in before.pieces for word in (*(piece.words or (piece.low,)), *piece.marks)}
+        if not words & ACROSS or not words & {"side", "hand"} or not {one.low for one in parts} & _LIKE:
+            return False
+        self._repeated(segment)
+        return True
+
+    def _repeated(self, segment: Segment) -> None:
+        raise NotImplementedError
+
+    def _as_before(self, segment: Segment, thing: Thing, parts: Sequence[Piece]) -> bool:
+        verb = self.said[-1].verb
+        self.add(segment, verb, thing, thing.name, parts=parts)
+        return True
+
+    def _same_head(self, name: Piece, run: Sequence[int]) -> bool:
+        """Whether a name is of the same kind as what was worked on."""
+        heads = {thing.head for place in run if (thing := self.objects[place]) is not None}
+        return name.head.rstrip("s") in heads
+
+    def _run_on_the_other(self, position: str) -> list[int]:
+        """The last operations on what is opposite: on the upper hose, where the lower one is said."""
+        other, run = OPPOSITE[position], list[int]()
+        for place in range(len(self.said) - 1, max(-1, len(self.said) - 1 - _LONGEST), -1):
+            thing = self.objects[place]
+            if thing is None or other not in thing.name.split():
+                break
+            run.append(place)
+        return run[::-1]
+
+    def _once_more(self, segment: Segment, place: int, position: str) -> None:
+        one, thing = self.said[place], self.objects[place]
+        other = self.things.swapped(thing, OPPOSITE[position], position, segment.start) if thing is not None else None
+        self.say_again(segment, one, other)
+
+
+def _words(parts: Sequence[Piece]) -> list[str]:
+    """All words of the pieces, with what determines a pronoun: `the lower one`."""
+    return [word for piece in parts for word in (*piece.marks, *(piece.words or (piece.low,)))]

@@ -1,0 +1,436 @@
+"""One idea: each segment gives what was done, to which thing, how many, with what.
+
+The verb gives the sense, the particle the direction, the thing the manner ("pull off" a hose is not "pull" a service
+plug). A thing only spoken of ("there are two nuts on it") is remembered with its numbers for what is done to it next.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import zip_longest
+
+from putback.core.operations import Verb
+from putback.narrate.hearing.both_sides import BothSides
+from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
+from putback.narrate.hearing.told_twice import ToldTwice
+from putback.narrate.lines.said import Said
+from putback.narrate.phrase.phrases import Piece, Sort, pieces
+from putback.narrate.phrase.segments import Mood, Segment, segments
+from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over, without_places
+from putback.narrate.sense.covering import guard_words, may_cover, put_over
+from putback.narrate.sense.decide import act_of, covered
+from putback.narrate.sense.guarding import cover_of
+from putback.narrate.sense.parts_of import (
+    INTRODUCES,
+    STATES,
+    TAKES_OFF,
+    TOOL_HEADS,
+    WAY_BACK,
+    chosen,
+    is_stowed,
+    without_purpose,
+)
+from putback.narrate.sense.special import Known, comes_down, known_sentence, proved_there
+from putback.narrate.sense.things import Thing
+from putback.narrate.sense.torques import torque_of
+from putback.narrate.text.quantities import Of
+from putback.narrate.text.spoken import Spoken
+from putback.narrate.words import lexicon
+from putback.narrate.words.lexicon import Sense
+
+
+def operations(spoken: Spoken) -> list[Said]:
+    """The operations that were said, in the order of the text, without twins."""
+    return _Understanding(spoken).read()
+
+
+def _only_stands(join: str, parts: Sequence[Piece], at: int, verb: Piece) -> bool:
+    """`The bottle is fastened with two screws`: how it stands, and nothing done."""
+    if verb.sense in (Sense.ON, Sense.TIGHTEN) and not lexicon.is_participle(verb.low):
+        held = any(one.sort is Sort.NAME for one in parts[at + 1 :])
+        if held and any(one.head in lexicon.FASTENERS for one in parts[:at]):
+            return True
+    before = [join, *(piece.low for piece in parts[max(0, at - 2) : at])]
+    if {"was", "were"} & set(before) and not _held_with(parts[at + 1 :]):
+        return False
+    if join in INTRODUCES and verb.low.startswith("push"):
+        return True
+    if {"is", "are"} & set(before) and verb.sense is Sense.ASIDE and _held_with(parts[at + 1 :]):
+        return True
+    return bool(set(before) & STATES) and verb.sense in (Sense.ON, Sense.TIGHTEN, Sense.START)
+
+
+def _says_no_more(parts: Sequence[Piece], verb: Piece) -> bool:
+    """`Squeeze and pull`: an order that names nothing."""
+    return all(piece is verb or piece.sort in (Sort.PARTICLE, Sort.SMALL, Sort.JOIN) for piece in parts)
+
+
+def _held_with(after: Sequence[Piece]) -> bool:
+    """`… was fastened with two screws`."""
+    by = any(piece.low in {"by", "with", "from"} for piece in after)
+    return by and any(piece.head in lexicon.FASTENERS for piece in after)
+
+
+def _has_verb(parts: Sequence[Piece]) -> bool:
+    return any(piece.sort is Sort.VERB for piece in parts)
+
+
+_FOLLOWS_A_VERB = frozenset({Sense.MOVE, Sense.OFF, Sense.ASIDE})
+_PREPARE = (
+    *LET_GO,
+    "slide",
+    "swing",
+    "grab",
+    "give",
+    "gave",
+    "lift",
+    "push",
+    "tap",
+    "hold",
+    "grip",
+    "turn",
+    "reach",
+    "flip",
+)
+"""With such words a thing is made to let go."""
+_LETS_GO = ("unclip", "unhook", "releas", "free", "undo", "undid", "unbolt", "detach", "loosen", "eas", "unfasten")
+_COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
+_PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
+_LATE = 0.7
+"""After so great a share of a text, a summing up is one."""
+_BEFORE_RECAP = 12
+_RECAP_LASTS = 160
+_STOPS = re.compile(r"[.!?](?=\s|$)")
+_RECAP = re.compile(
+    r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
+    r"that's (really )?all there is|so that's it(?=\s*([.!,]|$))"
+)
+_SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
+_RECALLS = frozenset({"after", "once", "when", "having"})
+"""Words that tell of something done before: it counts where it was not told yet."""
+_DOES = frozenset({"do", "did", "done"})
+_NEAR_CASE = 200
+_FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
+_THREE = 3
+_NEXT_TO = 80
+"""So many signs may stand between two operations of one run."""
+
+
+def _is_heading(text: str) -> bool:
+    """`REPORT ON THE SEAT`: several words in capitals only."""
+    return text.isupper() and len(text.split()) >= _THREE and not any(sign.isdigit() for sign in text)
+
+
+def _describes(piece: Piece) -> bool:
+    """`That's covering the joint`, `it's got two bolts`: how it is."""
+    return piece.low == "got" or (piece.sort is Sort.VERB and piece.low.endswith("ing"))
+
+
+def _plain_pieces(segment: Segment) -> list[Piece]:
+    """The pieces of a segment without words that only join; `out he comes` is `out it comes`."""
+    parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
+    if len(parts) >= _THREE and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
+        parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
+    return parts
+
+
+class _Understanding(BothSides):
+    """What is known while a narration is read from its beginning to its end."""
+
+    def __init__(self, spoken: Spoken) -> None:
+        super().__init__(spoken)
+        self.case_from = 0
+        self.recap_in = -1
+        self.recap_to = 0
+        self.twice = ToldTwice()
+
+    def read(self) -> list[Said]:
+        said = pieces(self.spoken.text, self.spoken.breaks)
+        row = segments(said)
+        self.terse = speaks_in_notes(self.spoken, said)
+        for n, (segment, following) in enumerate(zip_longest(row, row[1:])):
+            if _is_heading(self.spoken.text[segment.start : segment.end]):
+                continue
+            self.following = following
+            self.coming = following if following and following.sentence == segment.sentence else None
+            self.ahead = row[n + 1 : n + 1 + LOOKED_AHEAD]
+            self._segment(segment)
+            self.last_named = segment
+            self._keep_subject(segment, segment.pieces)
+        once = self.twice.once(self.said, self.objects)
+        kept = [(self.said[place], self.objects[place]) for place in once]
+        return [
+            replace(one, n=n, object=thing.name if thing is not None else one.object)
+            for n, (one, thing) in enumerate(kept, start=1)
+        ]
+
+    def _segment(self, segment: Segment) -> None:
+        self.segment = segment
+        if segment.start > self.side_to:
+            self.things.side = None
+        parts = _plain_pieces(segment)
+        if segment is self.skipped or (segment.mood is Mood.DONE and self._side(segment, parts)):
+            return
+        if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
+            self._case(segment)
+        with_tool = any(piece.head in TOOL_HEADS for piece in parts)
+        if parts and parts[0].low == "with" and segment.mood is Mood.DONE and not with_tool and not _has_verb(parts):
+            if not self._with_it_out(segment, parts):
+                self._remember(parts)
+            return
+        if segment.sentence <= self.recap_in or segment.start < self.recap_to:
+            return
+        if self.back and segment.start > _LATE * len(self.spoken.text) and self._recaps(segment):
+            return
+        words = " ".join(piece.low for piece in segment.pieces[:4])
+        if words.startswith(_SUMS_UP):
+            self.recap_in = segment.sentence
+            return
+        self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
+        torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
+        told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
+        may_be_done = segment.mood is Mood.DONE or told_with
+        before = len(self.said)
+        self.twice.hear(segment, self.low_text, stops=self.stops)
+        done = (may_be_done and self._done(segment, parts)) or self._proved_where(segment, parts)
+        self._only_planned(segment, before)
+        self._prepares(segment, parts, done=done or len(self.said) > before)
+        if done and len(self.said) > before:
+            self._both_named(segment)
+        if done or (segment.mood is Mood.DONE and (self._note(segment, parts) or self._listed(segment, parts))):
+            return
+        self._remember(parts)
+        if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
+            self.attach(segment, parts)
+
+    def _only_planned(self, segment: Segment, before: int) -> None:
+        """What is only planned is not off yet."""
+        planned = self.twice.mark(segment, before, len(self.said))
+        for thing in self.objects[before:] if planned else ():
+            if thing is not None:
+                thing.off = False
+
+    def _proved_where(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`…, where it showed less than one volt`."""
+        proved = segment.join == "where" and proved_there(parts, self.said, segment.start)
+        if proved:
+            self.add(segment, Verb.PROVE_DEAD, None, "no voltage")
+        return proved
+
+    def _prepares(self, segment: Segment, parts: Sequence[Piece], *, done: bool) -> None:
+        """`Slide the catch across`, `give it a thump`: the words for what comes off next begin here."""
+        if done or segment.mood is not Mood.DONE or not any(piece.low.startswith(_PREPARE) for piece in parts):
+            if done or segment.sentence != self.prepared[1]:
+                self.prepared = (0, -1)
+            return
+        if self.prepared[1] != segment.sentence:
+            self.prepared = (segment.start, segment.sentence)
+
+    def _recaps(self, segment: Segment) -> bool:
+        """`What have we done?`, `to go over that again`, `that's it`: what follows was told before."""
+        text = self.spoken.text[max(0, segment.start - _BEFORE_RECAP) : segment.end].lower()
+        if not _RECAP.search(text):
+            return False
+        stop = _STOPS.search(self.spoken.text, segment.end)
+        here = stop is not None and stop.start() - segment.end > _BEFORE_RECAP * 2
+        self.recap_in = segment.sentence + (not here)
+        self.recap_to = 0 if self.stops else segment.end + _RECAP_LASTS
+        return True
+
+    def _case(self, segment: Segment) -> None:
+        """`If the bolt spins, hold it with a key`: kept with the operation before it, in its own words."""
+        if segment.mood is Mood.CONDITION:
+            self.case_from = segment.start
+        if self.said and self.case_from - self.said[-1].end < _NEAR_CASE and self.case_from >= self.said[-1].start:
+            words = " ".join(self.spoken.text[self.case_from : segment.end].split())
+            self.said[-1] = replace(self.said[-1], condition=words)
+
+    def _done(self, segment: Segment, parts: list[Piece]) -> bool:
+        if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
+            return False
+        told = self._likewise(segment, parts) or self._out_it_came(segment, parts)
+        if told or self._comes_down(segment, parts):
+            return True
+        known = known_sentence(parts, self.said, segment.start)
+        if known is not None:
+            return self._known(segment, known)
+        verbs, before = chosen(parts), len(self.said)
+        if self._told_by_verb(segment, parts, verbs) or (not verbs and self._kept_in(segment, parts)):
+            return True
+        if (
+            self._tap_turned(segment, parts)
+            or self._once_out(segment, parts)
+            or self._thrown_away(segment, parts)
+            or verbs
+        ):
+            return not verbs or len(self.said) > before
+        placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
+        return placed or self._result(segment, parts) or self._same_again(segment, parts)
+
+    def _comes_down(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`And she's coming down`."""
+        down = comes_down(parts, self.said)
+        if down:
+            self.add(segment, Verb.LOWER, None, "vehicle")
+        return down
+
+    def _kept_in(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`I've got it in a clean glove`: guarded, though nothing else was done."""
+        got = next((n for n, piece in enumerate(parts) if piece.low == "got"), None)
+        return got is not None and self._covers(segment, parts, got)
+
+    def _told_by_verb(self, segment: Segment, parts: list[Piece], verbs: Sequence[Piece]) -> bool:
+        """Whether one of the verbs says what was done."""
+        for verb in verbs:
+            if self._verb(segment, parts, verb):
+                self.last_verb = verb
+                return True
+        return False
+
+    def _goes_on_undoing(self) -> bool:
+        """Whether the last operation took something off, so that `on` says where the next is."""
+        return bool(self.said) and self.said[-1].verb in TAKES_OFF
+
+    def _known(self, segment: Segment, known: Known) -> bool:
+        if known.verb is None:
+            return False
+        verb = known.verb
+        if verb is Verb.READ_BEFORE and self.back:
+            verb = Verb.READ_AFTER
+        thing = None
+        if known.of is not None:
+            thing = self.things.named(known.of)
+        self.add(segment, verb, thing, known.object)
+        return True
+
+    def _verb(self, segment: Segment, parts: list[Piece], verb: Piece) -> bool:
+        if verb.low.startswith("replac") and not self.said:
+            return False
+        was_without, self.without_verb = self.without_verb, False
+        parts = without_purpose(parts)
+        at = parts.index(verb)
+        if self._covers(segment, parts, at):
+            return True
+        self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
+        thing, piece = self._gone_on_with(segment, parts, at), None
+        if thing is None:
+            thing, piece = self._object(parts, at)
+        if thing is None:
+            thing = self._unsaid(segment, parts, verb, was_without)
+        if thing is None and lexicon.is_participle(verb.low) and at == 0 and segment.join and not self._acted(parts):
+            thing = self._subject(segment)
+        torque = torque_of(parts)
+        act = Act(
+            verb=verb,
+            thing=thing,
+            direction=direction_of(parts[at + 1 :], parts[:at]) or self._until(),
+            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
+            torque=torque is not None,
+            back=self.back,
+            new=piece is not None and "new" in piece.marks,
+            guarded=self._is_guarded(parts),
+            guard_nouns=frozenset(self.guard_nouns),
+            plug=thing is not None and may_cover(thing.words),
+            over=goes_over(parts),
+            guard=guard_words(parts, verb),
+            stowed=is_stowed(parts[at + 1 :]),
+            just_off=bool(self.said) and self.said[-1].verb in (Verb.REMOVE, Verb.UNDO) and self.objects[-1] is thing,
+        )
+        operation = covered(act, put_over(parts, verb)) or act_of(act)
+        if operation is None or self._only_said(segment, parts, act, operation, piece):
+            return False
+        if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
+            return True
+        thing, piece = self._thing_of(segment, parts, act, operation, piece)
+        if operation is Verb.TIGHTEN and (self._only_named_before(thing, piece) or self._goes_in_too(act)):
+            self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
+            parts = parts[at:]
+        self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
+        if operation is Verb.FIT:
+            self._with_fasteners(segment, parts[at + 1 :])
+        return True
+
+    def _until(self) -> str:
+        """`Rock it until it lets go`: off, as the words after it tell."""
+        coming = self.coming
+        if coming is None or coming.join not in {"until", "till"}:
+            return NOWHERE
+        return OFF if {piece.low for piece in coming.pieces} & _COMES_FREE else NOWHERE
+
+    def _covers(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
+        """`I've pulled an old glove over the post`: guarded, by what it is or what it is for."""
+        coming = self.coming
+        following, join = (coming.pieces, coming.join) if coming is not None else ((), "")
+        cover = cover_of(parts[at], segment.pieces[segment.pieces.index(parts[at]) + 1 :], following, join)
+        if cover is None:
+            return False
+        named = cover.place
+        place = self._named(named, parts) if named is not None else next(reversed(self.objects), None)
+        if place is None:
+            return False
+        self.add(segment, Verb.GUARD, place, named.low if named is not None else "", parts=parts)
+        self.guard_nouns |= cover.nouns
+        self.covered.append((place, set(cover.nouns)))
+        return True
+
+    def _only_released(self, segment: Segment) -> bool:
+        """`Unclip it and lay it over`: it was let go to be laid aside, and did not come off."""
+        last = self.last_verb
+        if last is None or not last.low.startswith(_LETS_GO) or self.said[-1].verb is not Verb.REMOVE:
+            return False
+        self.said[-1] = replace(self.said[-1], verb=Verb.SWING_ASIDE, end=segment.end)
+        return True
+
+    def _unsaid(self, segment: Segment, parts: Sequence[Piece], verb: Piece, was_without: bool) -> Thing | None:
+        """What a verb without an object is done to: `snugged`, `plugged in`, `filled`."""
+        thing = self._just_started() if verb.sense is Sense.TIGHTEN else None
+        if thing is None and verb.low in _PULLS and not self.back and _says_no_more(parts, verb):
+            near = self.things.newest(off=False, fastener=False, among=2)
+            thing = near if near is not None and segment.start - near.last < _NEXT_TO else None
+        if thing is None and lexicon.is_participle(verb.low) and not any(one.sort is Sort.NAME for one in parts):
+            self.without_verb = was_without and verb.sense in _FOLLOWS_ON
+            more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
+            if verb.sense in _FOLLOWS_ON or (more and verb.sense in _FOLLOWS_A_VERB):
+                thing = self._last_object(segment)
+        if thing is None and self.terse and verb.sense is Sense.PLUG and _says_no_more(parts, verb):
+            thing = self._part_just_fitted()
+        if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
+            thing = self._just_started()
+        if thing is None and self._was_the_first(segment, parts):
+            thing = self._subject(segment)
+        return self._drained() if thing is None and verb.sense is Sense.FILL else thing
+
+    def _only_said(
+        self, segment: Segment, parts: Sequence[Piece], act: Act, operation: Verb, piece: Piece | None
+    ) -> bool:
+        """Whether an act only seems one: how a thing stands, what was told before, an idle look."""
+        verb = act.verb
+        assert verb is not None
+        lows = {one.low for one in parts}
+        cases = (
+            verb.low in {"come", "comes", "came"} and any(one.quantity and one.quantity.many for one in parts),
+            not self.back and not act.torque and _only_stands(segment.join, parts, parts.index(verb), verb),
+            operation is Verb.INSPECT and piece is None and verb.low.startswith("look") and lows & {"that", "this"},
+            operation in WAY_BACK and self._only_stands_on(parts, verb, act.thing, piece),
+            self._only_recalled(operation, act.thing, piece),
+        )
+        return any(cases)
+
+    def _thing_of(
+        self, segment: Segment, parts: Sequence[Piece], act: Act, operation: Verb, piece: Piece | None
+    ) -> tuple[Thing | None, Piece | None]:
+        """What the operation is of, where that is not the object: a fluid, a terminal, what a cap is on."""
+        thing = act.thing
+        if operation in (Verb.FILL, Verb.DRAIN):
+            return self._fluid(parts, thing, piece)
+        if operation in (Verb.GUARD, Verb.UNGUARD):
+            assert act.verb is not None
+            return self._guarded(operation, parts, parts.index(act.verb), thing, piece)
+        if operation is not Verb.TIGHTEN:
+            return thing, piece
+        restored = self.said and self.said[-1].verb is Verb.RESTORE and segment.sentence == self.last_sentence
+        if restored and piece is not None and len(piece.words) == 1:
+            return self.objects[-1], piece
+        if act.torque and piece is None and thing is not None and not thing.kind:
+            return self._just_started() or thing, piece
+        return thing, piece

@@ -1,0 +1,1 @@
+"""One idea: the lines that were heard get twins, doubts and questions, and become a draft."""

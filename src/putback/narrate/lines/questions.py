@@ -1,0 +1,406 @@
+"""One idea: what was not heard to go back is asked; not heard is not the same as not done.
+
+What is owed at the end is the state of the job, folded by `putback.core.job` as for a plan or a job in the bay: the
+operations of a narration become operations of things that are numbered by the line that took them off.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from putback.core.job import JobState, Seat, fold
+from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
+from putback.narrate.lines.aliases import NO_ALIASES, Aliases, words_of_name
+from putback.narrate.lines.said import Said
+from putback.narrate.lines.twins import Link
+from putback.narrate.words.lexicon import ACROSS
+
+_SCANS: Final = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
+_TURNED: Final = frozenset({"bolt", "nut", "screw", "stud"})
+_WAY_IN: Final = ITEM_OFF | {Verb.UNDO, Verb.DRAIN, Verb.ISOLATE, Verb.GUARD, Verb.RAISE}
+_PUTS_BACK: Final = frozenset({Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.SWING_BACK, Verb.UNFOLD})
+_NOT_HEARD: Final = "not heard"
+_HIGH_VOLTAGE_NAME: Final = re.compile(
+    r"\b(service|safety|maintenance|orange|yellow|manual|high[- ]voltage|hv|traction|interlock)\b"
+)
+_HIGH_VOLTAGE_TEXT: Final = re.compile(
+    r"\b(hybrid|high[- ]voltage|electric (car|vehicle|van)|orange (plug|cables?)|inverter)\b",
+    re.IGNORECASE,
+)
+_REUSED: Final = re.compile(
+    r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old|"
+    r"(?:on|in|back)\b,? with the (?:old|same)|"
+    r"(?:on|in|back), (?:old|same|original))\b(?P<after>[^.!?\n]{0,60})",
+    re.IGNORECASE,
+)
+_NEGATED: Final = re.compile(
+    r"\b(never|not|don't|no|can't|cannot|won't|without|isn't|aren't|shouldn't)\b(\W+\w+){0,3}\W*$", re.IGNORECASE
+)
+_OLD_BACK: Final = re.compile(
+    r"\b(?:old|same|original)"
+    r"(?P<after> (?:\w+ )?(?:gaskets?|seals?|o-rings?|washers?|split pins?|cotter pins?|circlips?))\b"
+    r"[^.!?\n]{0,30}\b(?:back|again)\b",
+    re.IGNORECASE,
+)
+_NOT_TIGHT: Final = re.compile(
+    r"^[\s.,;]{1,3}(didn't|not|never|haven't|hasn't been) (yet )?(torq|tight|done up)", re.IGNORECASE
+)
+_RIGHT_AFTER: Final = 24
+_GOES_ON: Final = frozenset({Verb.START, Verb.RESTORE, Verb.FIT})
+_CONSUMABLE: Final = re.compile(
+    r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock ?nuts?|circlips?|gaiters?)\b",
+    re.IGNORECASE,
+)
+
+_VEHICLE: Final = frozenset(
+    {"vehicle", "car", "van", "truck", "front", "rear", "back", "end", "side", "left", "right", "corner", "whole"}
+)
+_PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
+_SENTENCE: Final = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A question until a person has answered it. `operation` is the number of the line that it is about."""
+
+    kind: str
+    text: str
+    operation: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Account:
+    """All that was heard: the operations with their twins, the words, and whether the car has high voltage.
+
+    `high_voltage` None: nobody said, so the words decide.
+    """
+
+    said: Sequence[Said]
+    text: str = ""
+    links: Sequence[Link] = ()
+    aliases: Aliases = NO_ALIASES
+    high_voltage: bool | None = None
+
+    @cached_property
+    def by_number(self) -> Mapping[int, Said]:
+        """Each operation by its number."""
+        return {one.n: one for one in self.said}
+
+    @cached_property
+    def way_back(self) -> Mapping[int, tuple[Said, ...]]:
+        """For each operation of the way in, those that undo it."""
+        found: dict[int, list[Said]] = {}
+        for one in self.said:
+            for n in undone_by(one):
+                found.setdefault(n, []).append(one)
+        return {n: tuple(ones) for n, ones in found.items()}
+
+    @cached_property
+    def end(self) -> JobState:
+        """The state of the job after all that was heard."""
+        return fold(as_operations(self))
+
+    @property
+    def has_high_voltage(self) -> bool:
+        """Whether the car has high voltage, as far as anybody knows."""
+        if self.high_voltage is not None:
+            return self.high_voltage
+        named = any(one.verb is Verb.ISOLATE and is_high_voltage(one) for one in self.said)
+        return named or bool(_HIGH_VOLTAGE_TEXT.search(self.text))
+
+
+def undone_by(one: Said) -> tuple[int, ...]:
+    """The numbers of all operations that this one undoes."""
+    return one.also if one.twin is None else (one.twin, *one.also)
+
+
+def is_high_voltage(one: Said) -> bool:
+    """Whether an operation is on a plug or handle of the high voltage, by its name."""
+    return bool(_HIGH_VOLTAGE_NAME.search(one.object.lower()))
+
+
+def as_operations(account: Account) -> list[Operation]:
+    """What was said as operations of numbered things; what has no twin and undoes nothing is left out."""
+    found: list[Operation] = []
+    for one in account.said:
+        if _moved_on(one, account):
+            continue
+        for root in _roots(one, account):
+            verb = _verb_for(one, root)
+            if verb is not None:
+                found.append(_operation(len(found) + 1, verb, root, one))
+    return found
+
+
+def _roots(one: Said, account: Account) -> Iterator[Said]:
+    """What an operation is done to, as the operation that took it off: its own on the way in, else its twins."""
+    if one.verb in _WAY_IN:
+        yield one
+        return
+    for n in undone_by(one):
+        if n in account.by_number:
+            yield account.by_number[n]
+
+
+def _operation(n: int, verb: Verb, root: Said, one: Said) -> Operation:
+    thing = str(root.n)
+    return Operation(
+        n=n,
+        verb=verb,
+        item=thing if root.verb in ITEM_OFF else None,
+        joint=thing if root.verb is Verb.UNDO else None,
+        energy=thing if root.verb is Verb.ISOLATE else None,
+        fluid=thing if root.verb is Verb.DRAIN else None,
+        guard=thing if root.verb is Verb.GUARD else None,
+        zone=thing if root.verb is Verb.RAISE else None,
+        count=one.count if root.verb is Verb.UNDO else None,
+    )
+
+
+def _verb_for(one: Said, root: Said) -> Verb | None:
+    """What an operation is for the thing it undoes: "put the bolts back" starts them, a tightened lead is tight."""
+    if one is root:
+        return one.verb
+    if root.verb is Verb.UNDO:
+        return Verb.TIGHTEN if one.verb is Verb.TIGHTEN else Verb.START
+    if one.verb is Verb.TIGHTEN and root.verb is not Verb.REMOVE:
+        return None
+    return TWIN[root.verb]
+
+
+def _moved_on(one: Said, account: Account) -> bool:
+    """Whether something is laid aside that is off already, or whose energy is: it goes back with that."""
+    if one.verb is not Verb.SWING_ASIDE:
+        return False
+    words = set(words_of_name(account.aliases.named(one.object)))
+    if one.n in account.way_back:
+        return False
+    before = [other for other in account.said if other.n < one.n and other.verb in _WAY_IN]
+    if before and before[-1].verb is Verb.ISOLATE:
+        return True
+    return any(other.verb in ITEM_OFF and words == set(words_of_name(other.object)) for other in before)
+
+
+def questions(account: Account) -> tuple[Asked, ...]:
+    """Everything that is to be asked, in the order of the lines."""
+    asked = [question for rule in _RULES for question in rule(account)]
+    return tuple(sorted(asked, key=lambda one: (one.operation is None, one.operation or 0)))
+
+
+def _renewed(one: Said, account: Account) -> bool:
+    """Whether a part of the same name was renewed later."""
+    words = set(words_of_name(one.object))
+    return any(
+        other.verb is Verb.RENEW and other.n > one.n and words & set(words_of_name(other.object))
+        for other in account.said
+    )
+
+
+def _some_loose(account: Account) -> Iterator[Asked]:
+    """Two were slackened, and one was heard to be tight again."""
+    for one in account.said:
+        back = [other for other in account.way_back.get(one.n, ()) if other.verb is Verb.TIGHTEN]
+        tight = [other.count for other in back if other.count is not None]
+        if not one.slackened or one.count is None or len(tight) != len(back) or not 0 < sum(tight) < one.count:
+            continue
+        text = f"{one.object}: {one.count} slackened, {sum(tight)} heard to be tight again; and the others?"
+        yield Asked(kind="loosened_never_tightened", operation=one.n, text=text)
+
+
+def _said_loose(account: Account) -> Iterator[Asked]:
+    """`Negative on. Didn't torque it.`: what the speaker says was left so."""
+    for one in account.said:
+        after = account.text[one.end : one.end + _RIGHT_AFTER] if one.verb in _GOES_ON else ""
+        if _NOT_TIGHT.search(after):
+            text = f"{one.object}: said not to be tight; tightened since?"
+            yield Asked(kind="loosened_never_tightened", operation=one.n, text=text)
+
+
+def _never_back(account: Account) -> Iterator[Asked]:
+    words = {
+        Seat.UNPLUGGED: ("never_plugged_in", "plugged back in?"),
+        Seat.PARTED: ("never_plugged_in", "connected again?"),
+    }
+    for thing, seat in account.end.items.items():
+        one = account.by_number[int(thing)]
+        if seat is Seat.IN_PLACE or _renewed(one, account):
+            continue
+        kind, ask = words.get(seat, ("never_put_back", "put back?"))
+        yield Asked(kind=kind, operation=one.n, text=f"{one.object}: {ask} {_NOT_HEARD}")
+    for joint, seat in account.end.joints.items():
+        one = account.by_number[int(joint)]
+        if seat is Seat.UNDONE:
+            kind = "loosened_never_tightened" if one.slackened else "never_put_back"
+            ask = "tightened again?" if one.slackened else "put back?"
+            yield Asked(kind=kind, operation=one.n, text=f"{one.object}: {ask} {_NOT_HEARD}")
+
+
+def _lifts(account: Account) -> Iterator[Asked]:
+    """What was raised last and not heard lowered after it; asked once of a thing, however often it was raised."""
+    raised = {_named(one, account): one for one in account.said if one.verb is Verb.RAISE}
+    for name, one in raised.items():
+        later = (other for other in account.said if other.verb is Verb.LOWER and other.n > one.n)
+        if not any(_is_down(other, name, account) for other in later):
+            text = f"{one.object or 'vehicle'}: lowered again? {_NOT_HEARD}"
+            yield Asked(kind="never_put_back", operation=one.n, text=text)
+
+
+def _is_down(one: Said, name: frozenset[str], account: Account) -> bool:
+    """Whether a lowering is of what has this name; one that belongs to nothing else may be."""
+    if one.twin is None or _named(one, account) == name:
+        return True
+    return _named(account.by_number[one.twin], account) == name
+
+
+def _named(one: Said, account: Account) -> frozenset[str]:
+    """The words of a name; the vehicle, an end or a side of it are all one, and so is what has no name."""
+    words = frozenset(words_of_name(account.aliases.named(one.object)))
+    return frozenset() if words <= _VEHICLE else words
+
+
+def _energies(account: Account) -> Iterator[Asked]:
+    for thing, seat in account.end.energies.items():
+        if seat is not Seat.LIVE:
+            one = account.by_number[int(thing)]
+            yield Asked(
+                kind="isolation_never_restored", operation=one.n, text=f"{one.object}: connected again? {_NOT_HEARD}"
+            )
+
+
+def _guards(account: Account) -> Iterator[Asked]:
+    out = {one.twin for one in account.said if one.verb is Verb.UNGUARD}
+    for one in account.said:
+        if one.verb is Verb.GUARD and one.n not in out:
+            yield Asked(kind="guard_left", operation=one.n, text=f"{one.object}: cover taken out again? {_NOT_HEARD}")
+
+
+def _counts(account: Account) -> Iterator[Asked]:
+    """What came off and what was heard to go back, counted over all that the same words put back."""
+    asked: set[frozenset[int]] = set()
+    for one in account.said:
+        if one.verb not in _WAY_IN or one.count is None:
+            continue
+        heard = account.way_back.get(one.n, ())
+        back = [other for other in heard if other.verb in _PUTS_BACK] or [
+            other for other in heard if other.verb is Verb.TIGHTEN
+        ]
+        together = _together(one, back, account)
+        off, counts = [account.by_number[n].count for n in together], [other.count for other in back]
+        if not back or None in off or None in counts or together in asked:
+            continue
+        asked.add(together)
+        came_off, went_back = (sum(count or 0 for count in numbers) for numbers in (off, counts))
+        if came_off != went_back:
+            text = f"{one.object}: {came_off} came off, {went_back} heard to go back; where are the others?"
+            if went_back > came_off:
+                text = f"{one.object}: {came_off} heard to come off, {went_back} went back; which is right?"
+            yield Asked(kind="count_mismatch", operation=one.n, text=text)
+
+
+def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[int]:
+    """The operations that are undone together with one; what was only slackened before it came off counts once."""
+    roots = {n for other in back for n in undone_by(other)} - {one.n}
+    return frozenset({one.n, *(n for n in roots if not one.slackened and not account.by_number[n].slackened)})
+
+
+def _torques(account: Account) -> Iterator[Asked]:
+    told = {_without_side(other.object) for other in account.said if other.torque}
+    starts = Counter(other.start for other in account.said)
+    for one in account.said:
+        same_again = starts[one.start] > 1 and one.count is None and one.size is None
+        if same_again and _without_side(one.object) in told:
+            continue
+        back = account.way_back.get(one.n, ())
+        if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):
+            yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
+
+
+def _without_side(name: str) -> tuple[str, ...]:
+    """A name that both sides share: of "the same on the other side" no torque is asked that the first side had."""
+    return tuple(word for word in words_of_name(name) if word not in ACROSS | {"other", "side"})
+
+
+def is_turned(one: Said) -> bool:
+    """Whether an operation is on fasteners that are tightened to a value."""
+    words = words_of_name(one.object)
+    return one.kind in _TURNED or (one.kind is None and bool(words) and words[-1] in _TURNED)
+
+
+def _scans(account: Account) -> Iterator[Asked]:
+    scans = [one.n for one in account.said if one.verb in _SCANS]
+    in_first = next((one.n for one in account.said if one.verb in _WAY_IN), None)
+    back = [one.n for one in account.said if one.verb in _PUTS_BACK | {Verb.RESTORE, Verb.TIGHTEN}]
+    if in_first is not None and not any(n < in_first for n in scans):
+        yield Asked(kind="no_pre_scan", text=f"codes of every module read before the work? {_NOT_HEARD}")
+    if back and not any(n > back[len(back) // 2] for n in scans):
+        yield Asked(kind="no_post_scan", text=f"codes of every module read after put-back? {_NOT_HEARD}")
+
+
+def _dead(account: Account) -> Iterator[Asked]:
+    for one in account.said:
+        if one.verb is Verb.ISOLATE and is_high_voltage(one):
+            if not any(other.verb is Verb.PROVE_DEAD and other.n > one.n for other in account.said):
+                text = f"{one.object}: proved dead with a proven meter before any work? {_NOT_HEARD}"
+                yield Asked(kind="no_dead_check", operation=one.n, text=text)
+            return
+
+
+def _always(account: Account) -> Iterator[Asked]:
+    if not account.has_high_voltage:
+        return
+    said = account.said
+    isolated = next((one for one in said if one.verb is Verb.ISOLATE and is_high_voltage(one)), None)
+    waited = next((one for one in said if one.verb is Verb.WAIT), None)
+    proved = next((one for one in said if one.verb is Verb.PROVE_DEAD), None)
+    for one, ask in (
+        (isolated, "high voltage: isolated, and locked against being put back, by a licensed person?"),
+        (waited, "high voltage: waited as long as the maker's publication for this vehicle says?"),
+        (proved, "high voltage: proved dead at the points that the maker names, meter proved before and after?"),
+    ):
+        heard_it = f"heard: {one.object or one.verb}; confirm" if one is not None else _NOT_HEARD
+        yield Asked(kind="always_asked", operation=one.n if one else None, text=f"{ask} {heard_it}")
+
+
+def _consumables(account: Account) -> Iterator[Asked]:
+    for found in (*_REUSED.finditer(account.text), *_OLD_BACK.finditer(account.text)):
+        if _NEGATED.search(account.text[max(0, found.start() - 40) : found.start()]):
+            continue
+        part = _CONSUMABLE.search(found["after"])
+        if part is None and _PRONOUN.match(found["after"]):
+            part = _last_consumable(account.text[max(0, found.start() - _SENTENCE) : found.start()])
+        if part:
+            text = f"{part[0]}: used again, as was said? Look whether the maker wants a new one"
+            yield Asked(kind="consumable_reused", text=text)
+
+
+def _last_consumable(before: str) -> re.Match[str] | None:
+    """The part that "it" is, in the sentence so far."""
+    sentence = re.split(r"[.!?\n]", before)[-1]
+    return next(iter(reversed(list(_CONSUMABLE.finditer(sentence)))), None)
+
+
+def _other_names(account: Account) -> Iterator[Asked]:
+    for link in account.links:
+        back, way_in = account.by_number[link.back], account.by_number[link.way_in]
+        if not link.shares_a_word and back.object and way_in.object:
+            yield Asked(kind="same_as", operation=back.n, text=f"{back.object}: same as {way_in.object}?")
+
+
+_RULES: Final[tuple[Callable[[Account], Iterator[Asked]], ...]] = (
+    _never_back,
+    _some_loose,
+    _said_loose,
+    _lifts,
+    _energies,
+    _guards,
+    _counts,
+    _torques,
+    _scans,
+    _dead,
+    _always,
+    _consumables,
+    _other_names,
+)

@@ -1,0 +1,1 @@
+"""One idea: words become names, verbs and short segments, each with a mood."""

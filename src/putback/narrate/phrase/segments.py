@@ -1,0 +1,411 @@
+"""One idea: what was said falls into short segments, each with at most one thing done, and a mood.
+
+Mood: done or told (the same here), negated, conditional, or background (a time, a purpose, a recap). Only the first
+gives operations; a condition gives a finding to look for.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum, auto
+
+from putback.narrate.phrase.phrases import IS, Piece, Sort
+from putback.narrate.text.quantities import Of
+from putback.narrate.words import lexicon
+
+
+class Mood(Enum):
+    """How a segment is meant."""
+
+    DONE = auto()
+    NEGATED = auto()
+    CONDITION = auto()
+    IN_CASE = auto()
+    BACKGROUND = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A few pieces that say one thing. `sentence` counts full stops before it."""
+
+    pieces: tuple[Piece, ...]
+    mood: Mood
+    join: str
+    sentence: int
+
+    @property
+    def start(self) -> int:
+        """Where it begins in the text."""
+        return self.pieces[0].start
+
+    @property
+    def end(self) -> int:
+        """Where it ends in the text."""
+        return self.pieces[-1].end
+
+
+_BACKGROUND = frozenset(
+    {"once", "before", "after", "when", "until", "till", "while", "because", "where", "which", "as"}
+)
+_LETTING = frozenset({"get", "gets", "got", "getting", "let", "have"})
+_LET_GO = frozenset({"go", "done", "undone", "going", "drain", "drip"})
+_UNDONE = lexicon.words_of("undone loosened slackened unplugged unclipped unhooked unscrewed unseated started")
+"""`Whack them undone`: what became of it, in the same breath."""
+_LAST_WORDS = frozenset({"there", "here", "first", "again", "too", "also", "bottom", "top", "side", "front"})
+_LONGEST = 40
+"""Nobody says so many pieces about one thing; a segment ends there."""
+_ARTICLES = frozenset({"the", "a", "an", "this", "that", "its", "your", "my", "his", "her", "their"})
+_EACH = frozenset({"a", "an", "size", "sizes", "each", "of", "them", "all", "total", "per", "side", "both"})
+_OF_ALL = frozenset({"each", "every", "either", "both", "all"})
+_PLACES = frozenset({"end", "ends", "side", "sides", "top", "bottom", "middle", "edge", "front", "back"})
+_STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard")
+_RECAPS = re.compile(
+    r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should|is (just |simply )?the reverse)\b"
+)
+_LATER = frozenset(
+    {"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
+)
+_TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
+_WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
+_MEANWHILE = frozenset({"then", "next", "now"})
+_NEXT_WHICH = frozenset({"following", "after", "upon"})
+"""`…, following which the trim was lifted`: it was done next."""
+_COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
+_SHORT = 4
+_WAS = frozenset({"is", "are", "was", "were", "been"})
+_LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
+_DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
+_NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
+
+
+def segments(row: Sequence[Piece]) -> list[Segment]:
+    """The segments of a row of pieces, in order."""
+    found: list[Segment] = []
+    current: list[Piece] = []
+    join, sentence, in_case = "", 0, False
+
+    def close() -> None:
+        nonlocal current, join, in_case
+        if current:
+            mood = _mood(current, join, in_case)
+            in_case = in_case or mood is Mood.CONDITION
+            found.append(Segment(tuple(current), mood, join, sentence))
+        current, join = [], ""
+
+    for n, piece in enumerate(row):
+        if len(current) >= _LONGEST:
+            close()
+        if piece.sort is Sort.STOP:
+            close()
+            sentence, in_case = sentence + 1, False
+        elif piece.sort is Sort.COMMA:
+            if not _goes_on(row, n, current) or _in_apposition(current, found, sentence):
+                close()
+        elif _stays(row, n, current):
+            current.append(piece)
+        elif _comes_next(row, n):
+            current = [one for one in current if one.low not in _NEXT_WHICH]
+            close()
+            join = "then"
+        elif piece.low == "which" and _tells_an_act(row, n):
+            close()
+            current.append(replace(piece, sort=Sort.PRONOUN, low="them" if row[n + 1].low == "were" else "it"))
+        elif _joins(row, n):
+            close()
+            join = "once" if piece.low == "now" else piece.low
+            in_case = in_case and piece.low not in {"so", "but"}
+        elif piece.low in _NEW_TURN and piece.sort is Sort.SMALL:
+            close()
+            in_case = in_case and piece.low in {"then"}
+        elif _begins(row, n, current):
+            subject = [current.pop()] if _moves_by_itself(piece, current) else []
+            close()
+            current.extend([*subject, piece])
+        else:
+            current.append(piece)
+    close()
+    return found
+
+
+def _comes_next(row: Sequence[Piece], n: int) -> bool:
+    """`Whereupon`, `following which`, `before being tightened`: what follows was done next."""
+    if row[n].low in {"before", "after"}:
+        return n + 1 < len(row) and row[n + 1].low == "being"
+    return row[n].low == "whereupon" or (row[n].low == "which" and n > 0 and row[n - 1].low in _NEXT_WHICH)
+
+
+def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`Up and out`, `battery next.`: words that begin something elsewhere, and not here."""
+    if row[n].low == "and":
+        return _two_particles(row, n)
+    if row[n].low in _MEANWHILE and n and row[n - 1].low in _WAS and current:
+        return True
+    last = n + 1 < len(row) and row[n + 1].sort in (Sort.STOP, Sort.COMMA)
+    return row[n].low == "next" and bool(current) and last
+
+
+def _joins(row: Sequence[Piece], n: int) -> bool:
+    """Whether a word joins what follows to what was said: `and`, `before you pull`, `now that`."""
+    piece = row[n]
+    if piece.low == "once" and n and row[n - 1].low in {"at", "all", "more"}:
+        return False
+    if piece.low == "now":
+        return n + 1 < len(row) and row[n + 1].low == "that"
+    if piece.low == "once" and n + 1 < len(row) and row[n + 1].low in {"more", "again"}:
+        return False
+    return piece.sort is Sort.JOIN or (piece.low in _BACKGROUND and _clause_follows(row, n))
+
+
+def _tells_an_act(row: Sequence[Piece], n: int) -> bool:
+    """`… clips, which were prised out`, `…, which I slid off`: done to what was named before."""
+    following = row[n + 1 : n + 4]
+    if len(following) < 2:
+        return False
+    if following[0].low in {"was", "were"}:
+        return any(one.sort is Sort.VERB and lexicon.is_participle(one.low) for one in following[1:])
+    return following[0].sort is Sort.SUBJECT and following[1].sort is Sort.VERB
+
+
+def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`Bracket nuts, two, eight mil, off`: what stands between the commas is said of the one name before them."""
+    if not current or not _only_named(current):
+        return False
+    following = _up_to_stop(row, n + 1)
+    if not following or following[0].low == "no":
+        return False
+    if all(piece.sort in (Sort.QUANTITY, Sort.OTHER_VERB) or piece.low in _EACH | _STATE for piece in following):
+        return True
+    if following[0].low in {"out", "off"} and len(following) > 1 and following[1].low in {"of", "from"}:
+        return True
+    return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
+
+
+def _already(current: Sequence[Piece]) -> bool:
+    """`The tester having been checked before`: told by the way; what came off so came off."""
+    lows = [piece.low for piece in current]
+    if "having" not in lows[1:] or lows[lows.index("having") + 1 : lows.index("having") + 2] != ["been"]:
+        return False
+    return not any(piece.sense in _COMES_OFF for piece in current)
+
+
+def _to_be(lows: Sequence[str]) -> bool:
+    """`Covers were to be placed on the seats`: asked for, and not done."""
+    return any(a in _WAS and b == "to" and c == "be" for a, b, c in zip(lows, lows[1:], lows[2:], strict=False))
+
+
+def _in_apposition(current: Sequence[Piece], found: Sequence[Segment], sentence: int) -> bool:
+    """`The lead, a 10 mm nut, was parted`: the nut stands beside what was parted."""
+    if not found or found[-1].sentence != sentence or current[0].sort is not Sort.NAME:
+        return False
+    beside = bool(current[0].marks & {"a", "an"})
+    return beside and not any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in found[-1].pieces)
+
+
+def _only_named(current: Sequence[Piece]) -> bool:
+    """Whether nothing was said but one name and its numbers."""
+    names = [piece for piece in current if piece.sort is Sort.NAME]
+    return len(names) == 1 and all(
+        piece.sort in (Sort.NAME, Sort.QUANTITY, Sort.OTHER_VERB) or piece.low in _EACH | _STATE for piece in current
+    )
+
+
+def _only_result(following: Sequence[Piece]) -> bool:
+    """`Off`, `undone`, `out and binned`: what became of a thing, without saying which."""
+    first = following[0]
+    if first.low in {"was", "were", "is", "are"} and len(following) > 1:
+        first = following[1]
+    if first.sort is Sort.PARTICLE:
+        return len(following) < _SHORT
+    return first.sort is Sort.VERB and lexicon.is_participle(first.low) and len(following) < _SHORT
+
+
+def _up_to_stop(row: Sequence[Piece], n: int) -> Sequence[Piece]:
+    """The pieces up to the next comma or stop."""
+    after = n
+    while after < len(row) and row[after].sort not in (Sort.COMMA, Sort.STOP) and after < n + _LONGEST:
+        after += 1
+    return row[n:after]
+
+
+def _two_particles(row: Sequence[Piece], n: int) -> bool:
+    """`Up and out`: one movement; `good and tight`: one manner."""
+    if 0 < n < len(row) - 1 and row[n - 1].low in {"good", "nice"}:
+        return True
+    return 0 < n < len(row) - 1 and row[n - 1].sort is row[n + 1].sort is Sort.PARTICLE
+
+
+def _moves_by_itself(piece: Piece, current: Sequence[Piece]) -> bool:
+    """`… the same new one slides down`: the name before such a verb belongs to it."""
+    if _makes_sure(current):
+        return False
+    return piece.sort is Sort.VERB and piece.low.endswith("s") and len(current) > 1 and current[-1].sort is Sort.NAME
+
+
+def _makes_sure(current: Sequence[Piece]) -> bool:
+    """`Check that the belt sits in the grooves`, `make sure the peg goes in`: what follows is looked at, not done."""
+    return any(piece.low == "sure" or piece.sense is lexicon.Sense.CHECK for piece in current)
+
+
+def _clause_follows(row: Sequence[Piece], n: int) -> bool:
+    """Whether `before` or `after` begins a clause ("before you pull on it") and not a time ("after put-back")."""
+    following = [piece.sort for piece in row[n + 1 : n + 4]]
+    if following[:2] == [Sort.NAME, Sort.SUBJECT]:
+        return False
+    return bool(following) and (
+        following[0] in (Sort.SUBJECT, Sort.PRONOUN, Sort.VERB)
+        or (following[0] is Sort.NAME and Sort.VERB in following)
+    )
+
+
+def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """Whether a new segment begins with this piece though no stop and no joining word stands before it."""
+    piece = row[n]
+    if not current or piece.sort is Sort.IF or piece.low == "make":
+        return bool(current)
+    if _makes_sure(current) and piece.low.endswith("s"):
+        return False
+    if piece.sort is Sort.NAME:
+        told = _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
+        return told or _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
+    if piece.low in {"don't", "not", "never"}:
+        return _forbids_anew(current)
+    said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
+    if piece.sort is Sort.SUBJECT:
+        return said
+    return piece.sort is Sort.VERB and (_orders_after_name(row, n, current) or _verb_begins(piece, current))
+
+
+def _orders_after_name(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`Three clips on the harness pull those off`: after what was only said, a verb with its object is an order."""
+    piece, last = row[n], current[-1]
+    if piece.sort is not Sort.VERB or lexicon.is_participle(piece.low) or piece.low.endswith(("s", "ing")):
+        return False
+    if n + 1 >= len(row) or any(one.sort is Sort.VERB for one in current) or not _may_end(last, current):
+        return False
+    if last.head in lexicon.FASTENERS and piece.sense in (lexicon.Sense.ON, lexicon.Sense.TIGHTEN):
+        return False
+    following = row[n + 1]
+    named = following.sort is Sort.NAME and bool(following.marks or following.count)
+    return named or following.sort is Sort.PRONOUN
+
+
+def _may_end(last: Piece, current: Sequence[Piece]) -> bool:
+    """Whether what was said may be over with its last piece, so that an order may follow."""
+    if last.sort is Sort.NAME:
+        return not any(one.sort in _DOING for one in current) or any(one.sort is Sort.OTHER_VERB for one in current)
+    if last.sort not in (Sort.SMALL, Sort.PRONOUN, Sort.PARTICLE) or last.low in lexicon.AUXILIARIES | _LEADS_ON:
+        return False
+    return any(one.sort is Sort.OTHER_VERB or one.low in _WAS for one in current)
+
+
+def _is_told_of(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`… radar plug's in golf tee's out`: a name of which is told where it is begins anew."""
+    was = n + 1 < len(row) and row[n + 1].low in _WAS and current[-1].sort in (Sort.NAME, Sort.SMALL)
+    was = was and not any(one.low in {"that", "which", "who", "where"} for one in current)
+    if (
+        not (IS in row[n].marks or was)
+        or current[-1].sort in (Sort.PREPOSITION, Sort.NOT)
+        or current[-1].low in lexicon.AUXILIARIES
+    ):
+        return False
+    return any(_is_result(one) or one.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.NAME) for one in current)
+
+
+def _is_subject(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`… out of the way overflow hose just pulls off`: a bare name and what it does, after a verb and its object."""
+    if row[n].marks or row[n].count or current[-1].sort not in (Sort.SMALL, Sort.PARTICLE, Sort.PRONOUN):
+        return False
+    if current[-1].low in lexicon.AUXILIARIES or not any(one.sort is Sort.VERB for one in current):
+        return False
+    after = next((one for one in row[n + 1 : n + 3] if one.sort is not Sort.SMALL), None)
+    return (
+        after is not None and after.sort is Sort.VERB and after.low.endswith("s") and after.sense is lexicon.Sense.MOVE
+    )
+
+
+def _after_leaving(piece: Piece, current: Sequence[Piece]) -> bool:
+    """`… and it lifts off upper hose clamp squeeze it`: a bare name after what left by itself."""
+    if piece.marks or len(current) < _SHORT - 1 or current[-1].low not in lexicon.OFF_WORDS:
+        return False
+    subject, verb = current[-3], current[-2]
+    by_itself = verb.sort is Sort.VERB and verb.low.endswith("s") and subject.sort in (Sort.PRONOUN, Sort.NAME)
+    return by_itself and verb.sense is lexicon.Sense.MOVE
+
+
+def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None) -> bool:
+    """`Bolt out channel out`: after a thing and what became of it, a name without an article is the next thing."""
+    alone = current[0].sort is Sort.VERB and lexicon.is_participle(current[0].low) and len(current) > 1
+    alone = alone and not any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in current)
+    if piece.marks & _ARTICLES or (current[0].sort is not Sort.NAME and not alone):
+        return False
+    last = current[-1]
+    if any(one.sort in (Sort.SUBJECT, Sort.OTHER_VERB, Sort.NOT) for one in current):
+        return False
+    if len(current) == 1 and last.count is not None and last.head in lexicon.FASTENERS:
+        return True
+    if (
+        last.sort is Sort.PREPOSITION
+        or last.low in _TOWARDS
+        or (piece.marks & _OF_ALL and last.low in {"in", "on", "up", "down"})
+        or (last.low in {"in", "on"} and piece.head in lexicon.STORES)
+    ):
+        return False
+    numbered = piece.count is not None or "both" in piece.marks
+    next_result = last.sort is Sort.NAME and following is not None and _is_result(following)
+    told = numbered or next_result or last.low in _PLACES
+    return _is_result(last) or (told and any(_is_result(one) for one in current))
+
+
+def _is_result(piece: Piece) -> bool:
+    """Whether a piece says what became of the thing before it: `out`, `unplugged`, a torque."""
+    if piece.quantity is not None:
+        return piece.quantity.of is Of.TORQUE
+    return piece.sort is Sort.PARTICLE or (piece.sort is Sort.VERB and lexicon.is_participle(piece.low))
+
+
+def _forbids_anew(current: Sequence[Piece]) -> bool:
+    """`… peeled back don't cut it`: a warning after something that was done stands by itself."""
+    last = current[-1]
+    if last.sort is Sort.SUBJECT or last.low in lexicon.AUXILIARIES:
+        return False
+    done = any(one.sort is Sort.VERB or _is_result(one) for one in current)
+    return done and any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in current)
+
+
+def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:
+    """Whether a verb begins something new: the verb before it has had its object or its particle."""
+    last = current[-1]
+    if last.low in {"again", "too"} and any(one.sort is Sort.OTHER_VERB for one in current):
+        return True
+    verbs = [k for k, one in enumerate(current) if one.sort is Sort.VERB]
+    if not verbs and current[0].sort is Sort.NAME and last.sort is Sort.PARTICLE:
+        return lexicon.is_participle(piece.low)
+    if not verbs or last.low == "to":
+        return False
+    goes_on = last.sort in (Sort.VERB, Sort.SUBJECT, Sort.NOT, Sort.SMALL) and last.low not in _LAST_WORDS
+    if goes_on or _ends_so(current[verbs[-1]], piece, last):
+        return False
+    return any(one.sort in (Sort.NAME, Sort.PRONOUN, Sort.PARTICLE) for one in current[verbs[-1] + 1 :])
+
+
+def _ends_so(verb: Piece, piece: Piece, last: Piece) -> bool:
+    """`Whack them undone`, `get it loosened`: what a verb leads to belongs to it."""
+    undone = verb.sense is lexicon.Sense.MOVE and piece.low in _UNDONE and last.sort in (Sort.PRONOUN, Sort.NAME)
+    return undone or (verb.low in _LETTING and (piece.low in _LET_GO or piece.low.endswith("ed")))
+
+
+def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
+    lows = [piece.low for piece in current]
+    negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
+    timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
+    left = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
+    told_of = join in _BACKGROUND or lows[0] in {"once", "before", "after", "until"}
+    cases = (
+        (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
+        (in_case, Mood.IN_CASE),
+        (join == "so" and lows[0] in {"no", "nothing", "none", "nobody"}, Mood.BACKGROUND),
+        (negated or left or _already(current) or _to_be(lows), Mood.NEGATED),
+        (bool(_LATER & set(lows) or _RECAPS.search(" ".join(lows))), Mood.BACKGROUND),
+        (told_of and not (join == "while" and lows[0] in {"you", "i", "we"}), Mood.BACKGROUND),
+    )
+    return next((mood for holds, mood in cases if holds), Mood.DONE)

@@ -1,0 +1,1 @@
+"""One idea: verb, particle and thing together say what was done, to what."""

@@ -1,0 +1,206 @@
+"""One idea: an act is a verb, a thing and a direction; putting on and taking off depend on what the thing is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import takewhile
+
+from putback.core.operations import Verb
+from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.sense.things import Thing, singular
+from putback.narrate.words import lexicon
+from putback.narrate.words.lexicon import Sense
+
+_ENDS_OF_WIRES = frozenset({"connector", "plug", "wire"})
+_HOSES = frozenset({"hose", "pipe", "line"})
+_TO_A_SIDE = ("to the side", "to 1 side", "off to side")
+_BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
+_TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
+RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
+_CAPS = frozenset({"cap", "caps", "cover", "lid"})
+_OF_CAPS = lexicon.words_of(
+    "bearing centre center hub dust filler valve header expansion radiator drier distributor cam rocker"
+)
+"""Such caps are of the car; the others cover an open end for a time."""
+OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
+_CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")
+BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
+_CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
+EITHER_WAY = lexicon.words_of(
+    "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
+)
+HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
+"""By what a part hangs while it is aside."""
+POURS = ("drop", "dump", "empt", "let")
+HELD_BY = lexicon.words_of("tab button lever latch catch tang trigger lock ear lug")
+LET_GO = ("pull", "push", "squeeze", "pinch", "twist", "press", "depress", "flick", "lift", "release", "slide")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """What is known of one act. `verb` None: only a particle was said (`Trim out.`).
+
+    `guard` are the words of what covers for a time, `guarded` whether such a one is in its place, and
+    `plug` whether a plug is named that may be one. `over`: it ends with `over` or `to the left`.
+    """
+
+    verb: Piece | None
+    thing: Thing | None
+    direction: str
+    words: frozenset[str] = field(default_factory=frozenset)
+    guard: frozenset[str] = field(default_factory=frozenset)
+    plug: bool = False
+    over: bool = False
+    torque: bool = False
+    back: bool = False
+    stowed: bool = False
+    just_off: bool = False
+    guarded: bool = False
+    guard_nouns: frozenset[str] = frozenset()
+    new: bool = False
+
+    @property
+    def sense(self) -> Sense:
+        """The verb's own sense."""
+        return Sense.MOVE if self.verb is None or self.verb.sense is None else self.verb.sense
+
+    @property
+    def low(self) -> str:
+        """The verb as it was said."""
+        return self.verb.low if self.verb is not None else ""
+
+    @property
+    def guards(self) -> bool:
+        """Whether something is named that covers or plugs for a time, and is no part of the car."""
+        parted = self.thing is not None and self.thing.off and self.thing.head in self.guard
+        if self.guard - lexicon.HARD_GUARDS and not parted:
+            return True
+        return bool(self.guard) and not parted and (self.guarded or not self.back)
+
+
+def is_energy(thing: Thing) -> bool:
+    """Whether a thing brings power: parting it isolates an energy."""
+    words = set(thing.words)
+    if words & {"negative", "positive", "neg", "pos", "isolator"} or thing.words in _ENERGIES:
+        return True
+    if words & {"battery", "batt", "12v"} and thing.head in BATTERY_ENDS:
+        return True
+    return "low" not in words and _is_of_high_voltage(thing, words)
+
+
+_ENERGIES = (("battery",), ("disconnect",), ("msd",))
+
+
+def _is_of_high_voltage(thing: Thing, words: set[str]) -> bool:
+    """A service plug, an orange handle, the plug of so many volts; a connector only of the service plug."""
+    if thing.words[-1] in {"plug", "disconnect", "lever", "switch"} and thing.words[0] == "volt":
+        return True
+    if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:
+        return False
+    named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation", "interlock"}
+    return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
+
+
+def without_places(parts: Sequence[Piece]) -> list[Piece]:
+    """The pieces without `on the back of`, `in the top`: they say where a thing is, and not where it goes."""
+    found: list[Piece] = []
+    for n, piece in enumerate(parts):
+        place = piece.low in {"back", "top", "bottom", "front", "side"} and n and parts[n - 1].low == "the"
+        at = n > 1 and parts[n - 2].low in {"on", "in", "at", "from", "to", "onto", "into"}
+        if place and at and n + 1 < len(parts) and parts[n + 1].low == "of":
+            del found[-2:]
+            continue
+        found.append(piece)
+    return found
+
+
+def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
+    """Where it went, by the particles after the verb (or before it: `out they come`)."""
+    after = without_places(after)
+    text = " ".join(piece.low for piece in after)
+    lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
+    if sum(piece.sort is Sort.NAME for piece in before) < 2:
+        lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
+    if "loose" in lows and set(lows) & {"in", "on"}:
+        lows = [low for low in lows if low != "loose"]
+    cases = (
+        ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
+        (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),
+        ("out of way" in text or "out of the way" in text, OFF if "down" in lows else ASIDE),
+        (lows[:2] == ["up", "on"], UP),
+        ("back" in lows and bool(set(lows) & _BACK_TO) and "out" not in lows, ON),
+        (bool(set(lows) & lexicon.OFF_WORDS), OFF),
+        (bool(set(lows) & _TO_ITS_PLACE), ON),
+        ("up" in lows, UP),
+        ("down" in lows, DOWN),
+    )
+    return next((where for holds, where in cases if holds), NOWHERE)
+
+
+def goes_over(parts: Sequence[Piece]) -> bool:
+    """Whether the last words are `over`, `over to the right`, and not over something."""
+    lows = [piece.low for piece in parts]
+    if "over" not in lows:
+        return False
+    rest = parts[lows.index("over") + 1 :]
+    return not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in rest) or bool(rest and rest[0].low == "to")
+
+
+def is_car(thing: Thing) -> bool:
+    """Whether a thing is the whole car, which goes up and down."""
+    return bool({singular(word) for word in thing.words} & _CARS) or thing.words == ("front", "end")
+
+
+def _is_damage(act: Act, thing: Thing) -> bool:
+    """`Cheek cracked`: broken, and not loosened."""
+    return act.low == "cracked" and act.direction == NOWHERE and not thing.kind and thing.head not in _CRACKED_OPEN
+
+
+def taken_off(act: Act) -> Verb | None:
+    """What taking off is for this thing: a hose is parted, a connector unplugged, a bolt undone."""
+    thing = act.thing
+    if (
+        thing is None
+        or _is_damage(act, thing)
+        or (thing.aside and act.words & HUNG_ON and act.words & {"from", "off"})
+    ):
+        return None
+    if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
+        return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None
+    if act.direction == ON and act.low in EITHER_WAY:
+        return put_on(act)
+    if act.direction == ASIDE and not thing.kind and act.sense in (Sense.LOOSEN, Sense.MOVE):
+        return Verb.SWING_ASIDE
+    covers = act.guard or act.plug or thing.head in act.guard_nouns
+    if covers and act.guarded and not thing.off:
+        return Verb.UNGUARD
+    soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
+    folded = act.low.startswith(("peel", "fold")) and "back" in act.words
+    cases = (
+        (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
+        (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
+        (act.guards and soft, Verb.UNGUARD),
+        (thing.kind, Verb.UNDO),
+        (is_energy(thing), Verb.ISOLATE),
+        (act.low.startswith("unscrew"), Verb.REMOVE),
+        (act.sense is Sense.UNPLUG or thing.head in _ENDS_OF_WIRES, Verb.UNPLUG),
+        (thing.head in _HOSES, Verb.PART),
+    )
+    return next((verb for holds, verb in cases if holds), Verb.REMOVE)
+
+
+def put_on(act: Act) -> Verb | None:
+    """What putting on is for this thing."""
+    thing = act.thing
+    if thing is None:
+        return None
+    cases = (
+        (act.guards, Verb.GUARD),
+        (thing.kind == "clamp" and not (act.new or thing.new), Verb.TIGHTEN),
+        ((act.new or thing.new) and thing.head in RENEWED, Verb.RENEW),
+        (act.new and thing.worn and not thing.off, Verb.RENEW),
+        (thing.kind, Verb.START),
+        (is_energy(thing), Verb.RESTORE),
+        (act.sense is Sense.PLUG or thing.head in _ENDS_OF_WIRES, Verb.PLUG_IN),
+        (thing.head in _HOSES, Verb.JOIN),
+    )
+    return next((verb for holds, verb in cases if holds), Verb.FIT)

@@ -1,0 +1,324 @@
+"""One idea: some sentences are known as a whole: reading codes, waiting, proving dead, lifting the car."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from putback.core.operations import Verb
+from putback.narrate.lines.said import Said
+from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.sense.things import singular
+from putback.narrate.text.quantities import Of
+from putback.narrate.words.lexicon import Sense, words_of
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a known sentence says; `verb` None: it is heard and says no operation."""
+
+    verb: Verb | None
+    object: str = ""
+    of: Piece | None = None
+
+
+_OTHER_WORK = words_of(
+    "bleed mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
+)
+"""What else a scan tool is used for."""
+_SCANNING = frozenset(
+    {"scan", "scanned", "scanner", "scanning", "rescan", "rescanned", "interrogation", "interrogated"}
+)
+_READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
+_GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
+_READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
+_CODES = frozenset({"code", "module", "unit", "fault", "system", "memory", "memories", "dtc"})
+_LOOKED = words_of(
+    "check checked confirm confirmed verify verified measure measured prove proved proven make meter test tested "
+    "multimeter probe probed zero nought nil no nothing absence established ascertained less under showed shown shows "
+    "showing read reads reading indicated tester"
+)
+_METERS = words_of("meter multimeter tester dmm voltmeter probe probes")
+_PROVED_ON = words_of("known source proving battery")
+"""What a tester is tried on before and after."""
+_VOLTS = words_of("volt voltage dead volts v")
+_FEW = 4
+_PAINT = frozenset({"paint", "sharpie", "pen", "marker", "chalk", "scribe", "tippex"})
+_LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost")
+_FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
+_LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
+_CAR = words_of(
+    "vehicle car van truck ute wagon front rear nose end back nearside offside corner side axle chassis rail sill "
+    "subframe jacking point"
+)
+_ENDS_OF_CAR = words_of("front rear nose tail nearside offside car ute van truck")
+_NO_LIFT = frozenset({Sense.OFF, Sense.UNPLUG, Sense.CLEAN, Sense.INSPECT, Sense.LOOSEN, Sense.TIGHTEN, Sense.PLUG})
+_POINTS = words_of("terminal inverter lug busbar post compressor charger pin contact")
+_WAITED = words_of(
+    "wait waited give leave sit sits waiting stand left gave allow allowed allowing elapse elapsed pass passed "
+    "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch "
+    "lapsed dwell"
+)
+_GIVES = words_of("give gave given giving gives got gets had")
+_WIPES = words_of(
+    "brush blow blast sweep vacuum dust wipe scrub rinse polish dusting scrape hoover clean wash wipedown"
+)
+_GLANCES = words_of("inspection look glance check once-over")
+_LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
+_LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
+_SOON = 200
+_RECENT = 4
+"""So many operations after an isolation a meter is there to prove it dead."""
+
+
+def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known | None:
+    """What a segment says as a whole, or None where it is none of these."""
+    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    heads = {singular(word) for word in words} | set(words)
+    for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
+        if known is not None:
+            return known
+    for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
+        known = rule(parts, heads, words)
+        supported = known is not None and known.verb is Verb.RAISE and not heads & _GOES_UP and is_up(said)
+        if known is not None:
+            if supported:
+                return Known(None)
+            return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
+    return None
+
+
+def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bool:
+    """`…, where it showed less than one volt`: what a meter says of what was isolated."""
+    words = {word for piece in parts for word in (piece.words or (piece.low,))}
+    dead = bool(words & _VOLTS and words & _LOOKED) and _isolated_of_late(said)
+    return dead and not _said_just_now(Verb.PROVE_DEAD, said, place)
+
+
+def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
+    near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160, Verb.INSPECT: 0, Verb.RAISE: 90}.get(verb, 40)
+    same = {Verb.READ_BEFORE, Verb.READ_AFTER} if verb is Verb.READ_BEFORE else {verb}
+    return any(one.verb in same and one.start > place - near for one in said[-3:])
+
+
+def _isolated_of_late(said: Sequence[Said]) -> bool:
+    late = said[-_RECENT:]
+    last = next((n for n, one in enumerate(reversed(late)) if one.verb is Verb.ISOLATE), None)
+    return last is not None and not any(one.verb is Verb.PROVE_DEAD for one in late[len(late) - last :])
+
+
+def _waited(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known | None:
+    """`Ten minutes by the clock`, right after an isolation."""
+    late = [one.verb for one in said[-2:] if place - one.end < _SOON]
+    if Verb.ISOLATE not in late or Verb.WAIT in late:
+        return None
+    text = time_of(parts)
+    if text.endswith("hour") and not any(piece.low in _WAITED for piece in parts):
+        return None
+    return Known(Verb.WAIT, text) if text else None
+
+
+def time_of(parts: Sequence[Piece]) -> str:
+    """A time as it was said: `10 minutes`, `a quarter of an hour`; empty where none was."""
+    minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
+    if minutes is not None:
+        return f"{minutes.text} minutes"
+    lows = [word for piece in parts for word in (piece.words or (piece.low,))]
+    for said in ("quarter of an hour", "half an hour", "an hour"):
+        if said in " ".join(lows):
+            return said
+    return ""
+
+
+def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Known | None:
+    """`Meter on the charger posts: nothing`, after an isolation."""
+    where = any(piece.low in {"across", "on", "to", "at", "onto", "upon"} for piece in parts)
+    if not heads & _METERS or not where or heads & _PROVED_ON or not _isolated_of_late(said):
+        return None
+    of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) not in _METERS), None)
+    return Known(Verb.PROVE_DEAD, "no voltage", of)
+
+
+def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    del parts
+    if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
+        return None
+    other = bool(heads & _OTHER_WORK) and not heads & _CODES - {"system", "unit"}
+    if other or " ".join(words[:2]) in {"no rescan", "no scan", "not scanned", "not rescanned"}:
+        return None
+    reads_again = heads & {"read", "scan", "scanned", "code", "codes"} and "again" in heads
+    reads_again = reads_again or (
+        heads & {"second", "further", "final", "fresh"} and heads & {"reading", "scan", "sweep"}
+    )
+    if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
+        return Known(Verb.READ_BEFORE, "vehicle")
+    if heads & {"plug", "plugged"} and heads & {"reader", "laptop", "tablet"}:
+        return Known(Verb.READ_BEFORE, "vehicle")
+    if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}:
+        return Known(Verb.READ_BEFORE, "vehicle")
+    return None
+
+
+def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    del words
+    minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
+    if heads & {"says", "said"}:
+        return None
+    return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None
+
+
+def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    del words
+    volts = bool(heads & _VOLTS) and not heads & _PROVED_ON
+    if not (volts and heads & _LOOKED) and not (heads & _LOOKED and heads & {"meter", "measured"} and heads & _POINTS):
+        return None
+    of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
+    return Known(Verb.PROVE_DEAD, "no voltage", of)
+
+
+def _leaks(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Looked for drips`, `I checked all of the joints for leaks`."""
+    del words
+    if not heads & _LEAKS or not heads & _LOOKS_FOR:
+        return None
+    of = next((p for p in parts if p.sort is Sort.NAME and p.head not in _LEAKS), None)
+    return Known(Verb.INSPECT, "leaks", of)
+
+
+def _given(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Gave the hose ends a wipe`, `the face got a good scrub`: cleaned, or looked at."""
+    if not heads & _GIVES:
+        return None
+    verb = Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
+    of = next((p for p in parts if p.sort is Sort.NAME and not set(p.words) & (_WIPES | _GLANCES)), None)
+    return (
+        Known(verb, of.low, of) if verb is not None and of is not None and "a" in _marked_words(parts, words) else None
+    )
+
+
+def _marked_words(parts: Sequence[Piece], words: Sequence[str]) -> set[str]:
+    return {*words, *(mark for piece in parts for mark in piece.marks)}
+
+
+def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
+    """`Meter check.`, after an isolation."""
+    checks = set(words) <= {"meter", "multimeter", "check", "checked", "test", "tested"} and len(words) > 1
+    return Known(Verb.PROVE_DEAD, "no voltage") if checks and parts and _isolated_of_late(said) else None
+
+
+def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`I put the meter across the motor, two ohms.`"""
+    del words
+    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "to"}), None)
+    if not heads & {"meter", "multimeter"} or across is None:
+        return None
+    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.MEASURE, of.low, of) if of is not None else None
+
+
+def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Put a stripe of paint across the wheel and the shaft.`"""
+    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
+    if not heads & {"stripe", "line", "dot", "dab", "mark"} or not set(words) & _PAINT:
+        return None
+    if across is None:
+        return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
+    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.MARK, of.low, of) if of is not None else None
+
+
+_GOES_UP = words_of("up raise raised raises jack jacked jacks hoist hoisted lift lifted air")
+"""Where the car is up already, only such words raise it again; a stand under it holds it."""
+_JACK_AWAY = words_of("jack jacks away out down back off")
+
+
+def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Let it all run out of the little tap`."""
+    del heads
+    lets = any(piece.sort is Sort.VERB and piece.low in {"let", "lets"} for piece in parts)
+    runs = words_of("run drain pour drip dribble piddle flow") & set(words)
+    it = {"it", "everything"} & set(words) or any(piece.head in _FLUIDS for piece in parts)
+    fluid = next((piece for piece in parts if piece.head in _FLUIDS), None)
+    if not (lets and runs and it and {"out", "drain"} & set(words)):
+        return None
+    return Known(Verb.DRAIN, fluid.low if fluid is not None else "fluid", fluid)
+
+
+_FLUIDS = words_of("coolant oil fluid antifreeze water fuel")
+
+
+def _brushed(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`I took a wire brush to the flange`."""
+    to = next((n for n, piece in enumerate(parts) if piece.low in {"to", "through"}), None)
+    if to is None or not set(words) & _TOOK or not heads & _CLEANS_WITH:
+        return None
+    of = next((piece for piece in parts[to:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.CLEAN, of.low, of) if of is not None else None
+
+
+_TOOK = words_of("take took taken run ran put gave")
+_CLEANS_WITH = words_of("brush rag scotchbrite scraper file sandpaper emery cloth tap die chaser")
+
+
+def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:
+    """`And she's coming down`: the car, where it was up."""
+    words = [piece.low for piece in parts]
+    moves = {"coming", "comes", "came", "down"} & set(words) and "down" in words
+    she = {"she's", "she", "her", "him"} & set(words)
+    named = any(piece.sort is Sort.NAME for piece in parts)
+    return bool(moves and she) and not named and is_up(said)
+
+
+def is_up(said: Sequence[Said]) -> bool:
+    """Whether the car was raised, and is not down again."""
+    last = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
+    return last is Verb.RAISE
+
+
+def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    names = [piece for piece in parts if piece.sort is Sort.NAME]
+    if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):
+        return Known(Verb.LOWER, "vehicle")
+    others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
+    lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
+    stands = set(words) & {"had", "have", "has"} or any(one.sense in _NO_LIFT for one in parts)
+    if others or stands or not (lifts or _car_alone(parts)):
+        return None
+    own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
+    floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
+    off_lift = {"off", "from"} & set(words) and heads & _LIFTS
+    if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
+        return Known(Verb.LOWER, "vehicle")
+    set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
+    to_it = bool({"on", "onto", "to"} & set(words)) and any(singular(one.head) in _CAR for one in names)
+    if (set_down and to_it) or (heads & {"wheels"} and heads & _FLOOR and "off" not in words):
+        return Known(Verb.LOWER, "vehicle")
+    raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
+    raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
+    return Known(Verb.RAISE, "vehicle") if raised else None
+
+
+def _car_alone(parts: Sequence[Piece]) -> bool:
+    """`Rear up`, `nose up`, and nothing more."""
+    return len(parts) == 2 and parts[0].low in _ENDS_OF_CAR and parts[1].sort is Sort.PARTICLE
+
+
+def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """Starting the engine is no operation on a part."""
+    del heads
+    first = next((p.low for p in parts if p.sort is Sort.VERB), "")
+    text = " ".join(words)
+    if first in {"start", "run", "fire"} and ("it up" in text or "engine" in words or "car" in words):
+        return Known(None)
+    return None
+
+
+_LOOKS = words_of("look waggle feel peek glance listen squint gander")
+
+
+def _look(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Take a look at the mounts`."""
+    del heads, words
+    for n, piece in enumerate(parts):
+        if piece.sort is Sort.NAME and piece.words[-1] in _LOOKS:
+            of = next((one for one in parts[n + 1 :] if one.sort is Sort.NAME), None)
+            return Known(Verb.INSPECT, of.low, of) if of else None
+    return None

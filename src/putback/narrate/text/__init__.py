@@ -1,0 +1,1 @@
+"""One idea: what was written or said becomes words and numbers, each with its place."""
