@@ -41,7 +41,7 @@ _PROVED_ON = words_of("known source proving battery")
 """What a tester is tried on before and after."""
 _VOLTS = words_of("volt voltage dead volts v")
 _FEW = 4
-_PAINT = frozenset({"paint", "sharpie", "pen", "marker", "chalk", "scribe", "tippex"})
+_PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe"})
 _LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
@@ -255,7 +255,7 @@ def _brushed(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
 
 
 _TOOK = words_of("take took taken run ran put gave")
-_CLEANS_WITH = words_of("brush rag scotchbrite scraper file sandpaper emery cloth tap die chaser")
+_CLEANS_WITH = words_of("brush rag pad scraper file sandpaper emery cloth tap die chaser")
 
 
 def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:

@@ -45,7 +45,7 @@ _VERBS_AND_NOUNS = words_of(
     "picture plan plant play point pose post power promise question race record regard rent rest rub scrap "
     "sense shape share shield show sign smell sound spray stage stamp store strain stretch struggle study "
     "support supply surface talk taste thank think time touch trace train transport trick trouble trust twitch view "
-    "wash watch weigh wish work worry stain scrub pee sneak dodge dent bodge botch fumble fiddle mess "
+    "wash watch weigh wish work worry stain scrub pee sneak dent bodge botch fumble fiddle mess "
     "faff swear video photo text email mail book quote charge service train film edit"
 )
 _IRREGULAR = words_of(
