@@ -188,10 +188,12 @@ class Naming(Writing):
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
         ends = next((k for k in range(len(parts), 0, -1) if parts[k - 1].sort is not Sort.PARTICLE), 0)
         inside = {id(parts[k]) for k in _inside_phrase(parts[:ends]) if parts[k].head not in lexicon.FASTENERS}
+        fasteners = [piece for piece in names if piece.head in lexicon.FASTENERS]
         for piece in sorted(names, key=lambda one: id(one) not in inside):
             thing = self._named(piece, parts)
             size = next((one for one in parts if _sizes(one)), None)
-            if len(names) == 1 and thing.kind and thing.size is None and size is not None:
+            alone = len(names) == 1 or fasteners == [piece]
+            if alone and thing.kind and thing.size is None and size is not None:
                 thing.says(min(piece.start, size.start))
                 thing.size = size.size or size.low
 

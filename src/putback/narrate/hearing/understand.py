@@ -175,7 +175,7 @@ class _Understanding(BothSides):
             self._case(segment)
         with_tool = any(piece.head in TOOL_HEADS for piece in parts)
         if parts and parts[0].low == "with" and segment.mood is Mood.DONE and not with_tool and not _has_verb(parts):
-            if not self._with_it_out(segment, parts):
+            if not self._with_it_out(segment, parts) and not self._size_alone(parts):
                 self._remember(parts)
             return
         if segment.sentence <= self.recap_in or segment.start < self.recap_to:

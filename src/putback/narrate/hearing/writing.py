@@ -31,6 +31,7 @@ _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
+_OF_SIZE = frozenset({"size", "sizes", "all", "of", "them", "with", "a", "each", "they're", "both"})
 _UNITS_ALONE = (
     ("newton met", "Nm"),
     ("newtons", "Nm"),
@@ -223,6 +224,7 @@ class Writing:
 
     def _size_alone(self, parts: Sequence[Piece]) -> bool:
         """`There are four bolts holding it, fourteens`: the size of fasteners to which nothing was done yet."""
+        parts = [piece for piece in parts if piece.low not in _OF_SIZE]
         if len(parts) != 1 or parts[0].quantity is None or parts[0].quantity.of is not Of.SIZE:
             return False
         thing = self.things.newest(fastener=True, among=3)
