@@ -31,6 +31,7 @@ _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
 NO_KIND = "whether bolts, nuts or screws was not heard"
+_HAS_A_SIZE = TAKES_OFF | WAY_BACK | {Verb.TIGHTEN}
 _OF_SIZE = frozenset({"size", "sizes", "all", "of", "them", "with", "a", "each", "they're", "both"})
 _UNITS_ALONE = (
     ("newton met", "Nm"),
@@ -153,7 +154,7 @@ class Writing:
             size = (piece.size if same else None) or (one.text if one and one.of is Of.SIZE else None)
             if size is None and piece.head in TOOL_HEADS and piece.count in HEADS_MM and last.verb is Verb.UNDO:
                 size = f"{piece.count}mm"
-            if size and last.size is None:
+            if size and last.size is None and last.verb in _HAS_A_SIZE:
                 last = replace(last, size=size, end=segment.end)
             many = (
                 last.verb in WAY_BACK and (thing is None or not thing.kind) and one and one.number.value > _MOST_PARTS
