@@ -16,7 +16,7 @@ SCAN: tuple[Verb, str, dict[str, Any]] = (Verb.READ_BEFORE, "vehicle", {})
 def draft(*rows: tuple[Verb, str, dict[str, Any]], text: str = "", high_voltage: bool | None = None) -> Draft:
     """The draft of lines numbered from 1."""
     said = [
-        Said(n=n, verb=verb, object=thing, start=0, end=0, **more)
+        Said(n=n, verb=verb, object=thing, **{"start": 0, "end": 0, **more})
         for n, (verb, thing, more) in enumerate(rows, start=1)
     ]
     return of_operations(said, spoken=Spoken(text=text), high_voltage=high_voltage)
@@ -109,6 +109,40 @@ def test_high_voltage_is_always_asked_whatever_was_said() -> None:
     assert kinds(draft(*whole)) == [("always_asked", 2), ("always_asked", 3), ("always_asked", 4)]
     unproved = [row for row in whole if row[0] is not Verb.PROVE_DEAD]
     assert ("no_dead_check", 2) in kinds(draft(*unproved))
+
+
+def test_what_is_tried_after_it_is_live_again_proves_nothing_dead() -> None:
+    asked = kinds(
+        draft(
+            SCAN,
+            (Verb.ISOLATE, "service plug", NONE),
+            (Verb.REMOVE, "seat", NONE),
+            (Verb.FIT, "seat", NONE),
+            (Verb.RESTORE, "service plug", NONE),
+            (Verb.PROVE_DEAD, "seat belt", NONE),
+            (Verb.READ_AFTER, "vehicle", NONE),
+        )
+    )
+    assert ("no_dead_check", 2) in asked
+    assert ("always_asked", 6) not in asked
+
+
+def test_the_other_side_had_as_many_as_the_first() -> None:
+    asked = kinds(
+        draft(
+            SCAN,
+            (Verb.UNDO, "liner screws", {"count": 3, "kind": "screw", "start": 10}),
+            (Verb.SWING_ASIDE, "liner", {"start": 20}),
+            (Verb.UNDO, "liner screws (other side)", {"start": 30}),
+            (Verb.SWING_ASIDE, "liner (other side)", {"start": 30}),
+            (Verb.SWING_BACK, "liner (other side)", {"start": 40}),
+            (Verb.START, "liner screws (other side)", {"count": 2, "kind": "screw", "start": 50}),
+            (Verb.SWING_BACK, "liner", {"start": 60}),
+            (Verb.START, "liner screws", {"count": 3, "kind": "screw", "start": 70}),
+            (Verb.READ_AFTER, "vehicle", {"start": 80}),
+        )
+    )
+    assert [where for kind, where in asked if kind == "count_mismatch"] == [4]
 
 
 def test_high_voltage_is_asked_where_only_the_car_or_the_text_knows_of_it() -> None:

@@ -91,6 +91,26 @@ def test_both_wheels_undo_the_left_one_and_the_right_one() -> None:
     assert [(one.twin, one.also) for one in with_twins(said, links(said))[4:]] == [(4, (2,)), (3, (1,)), (3, (1,))]
 
 
+def test_what_was_repeated_on_the_other_side_is_found_by_its_name() -> None:
+    said = lines(
+        (Verb.UNDO, "tray nut (other side)", {"count": 1, "kind": "nut"}),
+        (Verb.UNDO, "rod nut (other side)"),
+        (Verb.START, "rod nut (other side)", {"kind": "nut"}),
+    )
+    assert twin_of_last(said) == 2
+
+
+@pytest.mark.parametrize(("count", "undone"), [(4, (2, (1,))), (2, (2, ())), (5, (2, ()))])
+def test_as_many_as_both_ends_together_undo_both(count: int, undone: tuple[int, tuple[int, ...]]) -> None:
+    said = lines(
+        (Verb.REMOVE, "front rubbers", {"count": 2}),
+        (Verb.REMOVE, "rear rubbers", {"count": 2}),
+        (Verb.FIT, "rubbers", {"count": count}),
+    )
+    last = with_twins(said, links(said))[-1]
+    assert (last.twin, last.also) == undone
+
+
 def test_one_wheel_undoes_one_side_only() -> None:
     said = lines((Verb.REMOVE, "left wheel"), (Verb.REMOVE, "right wheel"), (Verb.FIT, "wheel"))
     assert [(link.way_in, link.also) for link in links(said)] == [(2, ())]

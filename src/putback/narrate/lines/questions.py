@@ -5,7 +5,6 @@ operations of a narration become operations of things that are numbered by the l
 """
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,7 +14,7 @@ from putback.core.job import JobState, Seat, fold
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases, words_of_name
 from putback.narrate.lines.said import Said
-from putback.narrate.lines.twins import Link
+from putback.narrate.lines.twins import Link, said_again
 from putback.narrate.words.lexicon import ACROSS
 
 _SCANS: Final = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
@@ -280,24 +279,38 @@ def _guards(account: Account) -> Iterator[Asked]:
 def _counts(account: Account) -> Iterator[Asked]:
     """What came off and what was heard to go back, counted over all that the same words put back."""
     asked: set[frozenset[int]] = set()
+    numbers = _came_off(account)
     for one in account.said:
-        if one.verb not in _WAY_IN or one.count is None:
+        if one.verb not in _WAY_IN or one.n not in numbers:
             continue
         heard = account.way_back.get(one.n, ())
         back = [other for other in heard if other.verb in _PUTS_BACK] or [
             other for other in heard if other.verb is Verb.TIGHTEN
         ]
         together = _together(one, back, account)
-        off, counts = [account.by_number[n].count for n in together], [other.count for other in back]
+        off, counts = [numbers.get(n) for n in together], [other.count for other in back]
         if not back or None in off or None in counts or together in asked:
             continue
         asked.add(together)
-        came_off, went_back = (sum(count or 0 for count in numbers) for numbers in (off, counts))
+        came_off, went_back = (sum(count or 0 for count in each) for each in (off, counts))
         if came_off != went_back:
             text = f"{one.object}: {came_off} came off, {went_back} heard to go back; where are the others?"
             if went_back > came_off:
                 text = f"{one.object}: {came_off} heard to come off, {went_back} went back; which is right?"
             yield Asked(kind="count_mismatch", operation=one.n, text=text)
+
+
+def _came_off(account: Account) -> dict[int, int]:
+    """How many each operation of the way in took off; what the other side repeats took off as many as the first."""
+    again = said_again(account.said)
+    numbers: dict[int, int] = {}
+    first: dict[tuple[Verb, tuple[str, ...]], int] = {}
+    for one in account.said:
+        name = (one.verb, _without_side(one.object))
+        count = first.get(name) if one.n in again else one.count
+        if count is not None and one.verb in _WAY_IN:
+            numbers[one.n] = first[name] = count
+    return numbers
 
 
 def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[int]:
@@ -308,10 +321,9 @@ def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[in
 
 def _torques(account: Account) -> Iterator[Asked]:
     told = {_without_side(other.object) for other in account.said if other.torque}
-    starts = Counter(other.start for other in account.said)
+    again = said_again(account.said)
     for one in account.said:
-        same_again = starts[one.start] > 1 and one.count is None and one.size is None
-        if same_again and _without_side(one.object) in told:
+        if one.n in again and _without_side(one.object) in told:
             continue
         back = account.way_back.get(one.n, ())
         if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):
@@ -342,10 +354,17 @@ def _scans(account: Account) -> Iterator[Asked]:
 def _dead(account: Account) -> Iterator[Asked]:
     for one in account.said:
         if one.verb is Verb.ISOLATE and is_high_voltage(one):
-            if not any(other.verb is Verb.PROVE_DEAD and other.n > one.n for other in account.said):
+            if _proof(one, account) is None:
                 text = f"{one.object}: proved dead with a proven meter before any work? {_NOT_HEARD}"
                 yield Asked(kind="no_dead_check", operation=one.n, text=text)
             return
+
+
+def _proof(isolated: Said, account: Account) -> Said | None:
+    """The proof that it is dead: after it was isolated and before it was connected again; later ones prove nothing."""
+    until = min((back.n for back in account.way_back.get(isolated.n, ())), default=None)
+    proofs = (one for one in account.said if one.verb is Verb.PROVE_DEAD and one.n > isolated.n)
+    return next((one for one in proofs if until is None or one.n < until), None)
 
 
 def _always(account: Account) -> Iterator[Asked]:
@@ -354,7 +373,8 @@ def _always(account: Account) -> Iterator[Asked]:
     said = account.said
     isolated = next((one for one in said if one.verb is Verb.ISOLATE and is_high_voltage(one)), None)
     waited = next((one for one in said if one.verb is Verb.WAIT), None)
-    proved = next((one for one in said if one.verb is Verb.PROVE_DEAD), None)
+    proofs = (one for one in said if one.verb is Verb.PROVE_DEAD)
+    proved = _proof(isolated, account) if isolated is not None else next(proofs, None)
     for one, ask in (
         (isolated, "high voltage: isolated, and locked against being put back, by a licensed person?"),
         (waited, "high voltage: waited as long as the maker's publication for this vehicle says?"),

@@ -12,6 +12,7 @@ from putback.core.operations import Verb
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases, same_words, words_of_name
 from putback.narrate.lines.said import Said
 from putback.narrate.sense.things import singular
+from putback.narrate.words.lexicon import FASTENERS
 
 _ITEM_OFF: Final = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART, Verb.SWING_ASIDE, Verb.FOLD, Verb.ISOLATE})
 _FAMILIES: Final[Mapping[Verb, frozenset[Verb]]] = {
@@ -48,6 +49,7 @@ _OFTEN_ALONE: Final = frozenset({Verb.RESTORE, Verb.UNGUARD, Verb.FILL, Verb.LOW
 """Of these there are so few in a job that one without a shared name is still linked, as a question."""
 _SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("top", "bottom"))
 _ACROSS: Final = frozenset({"left", "right", "nearside", "offside", "driver's", "passenger's"})
+_ENDS: Final = frozenset(word for pair in _SIDES for word in pair)
 _LEAST: Final = 0.8
 _PER_STEP_OF_AGE: Final = 0.004
 _ALREADY_UNDONE: Final = 1.2
@@ -92,7 +94,7 @@ class _Search:
 
     def __init__(self, said: Sequence[Said], aliases: Aliases) -> None:
         self.aliases = aliases
-        self.again = _said_again(said)
+        self.again = said_again(said)
         self.places: dict[str, list[tuple[int, Said, tuple[str, ...]]]] = {}
         self.undone: dict[int, set[Verb]] = {}
         self.found: list[Link] = []
@@ -144,7 +146,7 @@ class _Search:
         return _Tried(other, score, shared)
 
 
-def _said_again(said: Sequence[Said]) -> frozenset[int]:
+def said_again(said: Sequence[Said]) -> frozenset[int]:
     """The operations that "the same on the other side" repeats: several on one place, of several things, uncounted."""
     at: dict[int, list[Said]] = {}
     for one in said:
@@ -193,7 +195,11 @@ def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried], again
         theirs = set(words_of_name(other.object))
         opposite = theirs & _ACROSS and not theirs & sides and theirs - _ACROSS == rest
         round_again = theirs == set(words) and (other.n in again) is not (best.n in again)
-        both = (opposite and _of_two(one, best, other)) or (round_again and _of_both_rounds(one, best, other))
+        both = (
+            (opposite and _of_two(one, best, other))
+            or (round_again and _of_both_rounds(one, best, other))
+            or (theirs - _ENDS == set(words) - _ENDS and _of_both_ends(one, mine, best, other))
+        )
         if other.verb is best.verb and (both or _slackened_together(one, best, other)):
             return (other.n,)
     return ()
@@ -214,6 +220,13 @@ def _of_two(one: Said, best: Said, other: Said) -> bool:
     if one.count is not None:
         return one.count == (best.count or 1) + (other.count or 1)
     return one.kind is not None or one.verb is Verb.TIGHTEN
+
+
+def _of_both_ends(one: Said, mine: Sequence[str], best: Said, other: Said) -> bool:
+    """`Four rubbers`, where two came off the front and two off the rear."""
+    if set(mine) & _ENDS or one.count is None or best.count is None or other.count is None:
+        return False
+    return one.count == best.count + other.count and words_of_name(best.object) != words_of_name(other.object)
 
 
 def _slackened_together(one: Said, best: Said, other: Said) -> bool:
@@ -250,7 +263,7 @@ def _fits(one: Said, mine: Sequence[str], other: Said, theirs: Sequence[str]) ->
         if not score:
             return 0.0, False
     score += _of_verbs(one.verb, other.verb)
-    score += _of_fasteners(one, other)
+    score += _of_fasteners(one, mine, other, theirs)
     if one.count is not None and other.count is not None:
         score += 0.2 if one.count == other.count else -0.1
     return score, shared
@@ -264,12 +277,16 @@ def _of_verbs(back: Verb, way_in: Verb) -> float:
     return 0.3 if way_in is Verb.SWING_ASIDE else 0.0
 
 
-def _of_fasteners(one: Said, other: Said) -> float:
-    """A bolt is not a nut, and what a bolt holds is not the bolt."""
+def _of_fasteners(one: Said, mine: Sequence[str], other: Said, theirs: Sequence[str]) -> float:
+    """A bolt is not a nut, and what a bolt holds is not the bolt.
+
+    What is repeated on the other side keeps no kind; its name tells it.
+    """
     if one.kind and other.kind:
         return 0.2 if one.kind == other.kind else -0.8
     if one.verb in (Verb.FIT, Verb.START) and bool(one.kind) != bool(other.kind):
-        return -0.6
+        told = mine[-1] in FASTENERS and same_words(mine, theirs)
+        return 0.2 if told else -0.6
     return 0.0
 
 
