@@ -229,25 +229,26 @@ def change_view(look: Look, line: Reviewed, people: Mapping[str, str]) -> dict[s
     said = line.said
     torque = look.review.line(tightened_by(look, line) or line.key)
     assert torque is not None
+    numbers = {one.key: n for n, one in enumerate(look.review.lines, start=1)}
     before = _before(look, line)
     return {
         "line": line_view(line, look, people),
         "said": said,
         "verbs": [str(one) for one in Verb],
-        "twins": sorted(_twins(look, line), key=lambda one: not one[2]),
+        "twins": sorted(_twins(look, line, numbers), key=lambda one: not one[2]),
         "has_twin": said.twin is not None or any(one.said.twin == line.key for one in look.review.lines),
-        "others": [(one.key, choice_words(one)) for one in look.review.lines if one.key != line.key],
-        "before": [(one.key, choice_words(one), one.key in line.first) for one in before],
+        "others": [(one.key, choice_words(one, numbers)) for one in look.review.lines if one.key != line.key],
+        "before": [(one.key, choice_words(one, numbers), one.key in line.first) for one in before],
         "turns": said.verb in _TURNED,
         "torque": torque.said.torque or "",
         "source": torque.source or "",
     }
 
 
-def choice_words(one: Reviewed) -> str:
-    """A line as it stands in a list to choose from."""
+def choice_words(one: Reviewed, numbers: Mapping[int, int]) -> str:
+    """A line as it stands in a list to choose from, under the number that the page shows of it."""
     time = clock(one.said.seconds)
-    parts = (f"{one.said.verb} {one.said.object}".strip(), amount(one.said), time)
+    parts = (f"{numbers[one.key]} {one.said.verb} {one.said.object}".strip(), amount(one.said), time)
     return ", ".join(part for part in parts if part)
 
 
@@ -258,7 +259,7 @@ def _before(look: Look, line: Reviewed) -> list[Reviewed]:
     return [one for one in earlier if one.said.verb in ITEM_OFF | {Verb.UNDO}]
 
 
-def _twins(look: Look, line: Reviewed) -> Iterator[tuple[str, str, bool]]:
+def _twins(look: Look, line: Reviewed, numbers: Mapping[int, int]) -> Iterator[tuple[str, str, bool]]:
     """What may be the twin of a line: the value of the choice, its words, whether it is so now."""
     back = line.said.verb in ON_THE_WAY_BACK | {Verb.START}
     step: Callable[[Reviewed], Step] = (
@@ -270,4 +271,4 @@ def _twins(look: Look, line: Reviewed) -> Iterator[tuple[str, str, bool]]:
     for one in lines:
         if one.key != line.key and not isinstance(apply(look.review, step(one), ""), str):
             joined = line.said.twin == one.key if back else one.said.twin == line.key
-            yield f"{one.key}" if back else f"of {one.key}", choice_words(one), joined
+            yield f"{one.key}" if back else f"of {one.key}", choice_words(one, numbers), joined

@@ -44,6 +44,12 @@ _OLD_BACK: Final = re.compile(
     r"[^.!?\n]{0,30}\b(?:back|again)\b",
     re.IGNORECASE,
 )
+_SHOULD_BE_NEW: Final = re.compile(
+    r"(?P<part>(?:[\w'-]+ ){1,3})(?:should|ought|(?:is|are|was|were) (?:supposed|meant))\b"
+    r"[^.!?\n]{0,40}\b(?:renew|replac|new\b)[^.!?\n]{0,120}"
+    r"\b(?P<old>old|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
+    re.IGNORECASE,
+)
 _NOT_TIGHT: Final = re.compile(
     r"^[\s.,;]{1,3}(didn't|not|never|haven't|hasn't been) (yet )?(torq|tight|done up)", re.IGNORECASE
 )
@@ -392,8 +398,15 @@ def _consumables(account: Account) -> Iterator[Asked]:
         if part is None and _PRONOUN.match(found["after"]):
             part = _last_consumable(account.text[max(0, found.start() - _SENTENCE) : found.start()])
         if part:
-            text = f"{part[0]}: used again, as was said? Look whether the maker wants a new one"
-            yield Asked(kind="consumable_reused", text=text)
+            yield _used_again(part[0])
+    for should in _SHOULD_BE_NEW.finditer(account.text):
+        if not _NEGATED.search(account.text[should.start() : should.start("old")]):
+            yield _used_again(should["part"].strip())
+
+
+def _used_again(part: str) -> Asked:
+    text = f"{part}: used again, as was said? Look whether the maker wants a new one"
+    return Asked(kind="consumable_reused", text=text)
 
 
 def _last_consumable(before: str) -> re.Match[str] | None:

@@ -368,6 +368,11 @@ def test_a_line_is_gone_to_by_words_of_it_and_every_row_is_listed(reviewing: Rev
             f"[data-line='{fitted.said.twin or next(o.key for o in lines if o.said.verb == 'remove')}']:focus"
         )
     ).to_have_count(1)
+    page.keyboard.press("g")
+    page.keyboard.type("4")
+    expect(page.locator("#sheet .pick:visible")).to_have_count(1)
+    page.keyboard.press("Enter")
+    expect(page.locator(f"[data-line='{lines[3].key}']:focus")).to_have_count(1)
     page.keyboard.press("L")
     expect(page.locator("#now")).to_contain_text("all rows are shown")
     page.keyboard.press("H")

@@ -179,11 +179,14 @@ const gone = (form) => inTurn(() => during(async () => {
 }));
 
 // The list shortens as it is typed; the arrow goes into it, and Enter takes the first that is left.
+// A number alone is that of a line: 3 is line 3, then 30 and on, and never line 13 or "3 bolts".
 sheet.addEventListener("input", ({ target }) => {
   if (!target.matches("[data-filter]")) return;
-  const words = target.value.toLowerCase().split(/\s+/);
+  const typed = target.value.trim().toLowerCase(), words = typed.split(/\s+/);
+  const isNumber = /^\d+$/.test(typed);
   for (const one of all(".pick", target.closest(".choices"))) {
-    one.hidden = !words.every((word) => one.textContent.toLowerCase().includes(word));
+    const there = one.textContent.trim().toLowerCase();
+    one.hidden = isNumber ? !there.startsWith(typed) : !words.every((word) => there.includes(word));
   }
 });
 sheet.addEventListener("keydown", (event) => {
