@@ -51,6 +51,8 @@ _SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inn
 _ACROSS: Final = frozenset({"left", "right", "nearside", "offside", "driver's", "passenger's"})
 _ENDS: Final = frozenset(word for pair in _SIDES for word in pair)
 _LEAST: Final = 0.8
+_ONLY_SLACKENED: Final = 0.5
+"""What was only slackened never came off, and is not run in again where another of its name came off."""
 _PER_STEP_OF_AGE: Final = 0.004
 _ALREADY_UNDONE: Final = 1.2
 _LOWERED: Final = 3.0
@@ -118,7 +120,8 @@ class _Search:
         tried.sort(key=lambda each: (-each.score, -each.other.n))
         if not tried or tried[0].score < _LEAST:
             return
-        best, also = tried[0], _both_sides(one, words, tried, self.again) or _slackened_before(one, tried)
+        best = tried[0]
+        also = _both_sides(one, words, tried, self.again) or _slackened_before(one, tried) or _put_aside(one, tried)
         rival = next((other for other in tried[1:] if other.other.n not in also), None)
         for n in (best.other.n, *also):
             self.undone.setdefault(n, set()).add(_as_step(one.verb))
@@ -215,6 +218,18 @@ def _slackened_before(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
     return tuple(other.n for other in earlier if set(words_of_name(other.object)) == words)[:1]
 
 
+def _put_aside(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
+    """`Pulled the sensor out and tucked it aside`: where it is fitted again, both are undone."""
+    best = tried[0].other
+    if one.verb is not Verb.FIT or best.verb is not Verb.REMOVE:
+        return ()
+    words = set(words_of_name(best.object))
+    later = (each.other for each in tried[1:] if 0 < each.other.n - best.n <= _NEXT)
+    return tuple(
+        other.n for other in later if other.verb is Verb.SWING_ASIDE and set(words_of_name(other.object)) == words
+    )
+
+
 def _of_two(one: Said, best: Said, other: Said) -> bool:
     """Whether an operation is of both: by its number, or because it names several where each was one."""
     if one.count is not None:
@@ -262,7 +277,11 @@ def _fits(one: Said, mine: Sequence[str], other: Said, theirs: Sequence[str]) ->
         score = _NO_SHARED_WORD if one.verb in _OFTEN_ALONE else 0.0
         if not score:
             return 0.0, False
+    if other.verb is Verb.ISOLATE and one.verb is not Verb.RESTORE and not set(mine) <= set(theirs):
+        return 0.0, False
     score += _of_verbs(one.verb, other.verb)
+    if other.slackened and one.verb is not Verb.TIGHTEN:
+        score -= _ONLY_SLACKENED
     score += _of_fasteners(one, mine, other, theirs)
     if one.count is not None and other.count is not None:
         score += 0.2 if one.count == other.count else -0.1
