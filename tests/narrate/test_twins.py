@@ -111,6 +111,46 @@ def test_as_many_as_both_ends_together_undo_both(count: int, undone: tuple[int, 
     assert (last.twin, last.also) == undone
 
 
+def test_what_was_run_in_together_is_tight_together() -> None:
+    said = lines(
+        (Verb.UNDO, "left corner screw", {"count": 1, "kind": "screw"}),
+        (Verb.UNDO, "right corner screw", {"count": 1, "kind": "screw"}),
+        (Verb.START, "corner screws", {"count": 2, "kind": "screw"}),
+        (Verb.TIGHTEN, "corner screw"),
+    )
+    assert [(one.twin, one.also) for one in with_twins(said, links(said))][2:] == [(2, (1,)), (2, (1,))]
+
+
+def test_one_screw_undoes_one_side_only() -> None:
+    said = lines(
+        (Verb.UNDO, "left hook screw", {"count": 1, "kind": "screw"}),
+        (Verb.UNDO, "right hook screw", {"count": 1, "kind": "screw"}),
+        (Verb.START, "hook screw", {"kind": "screw"}),
+    )
+    last = with_twins(said, links(said))[-1]
+    assert (last.twin, last.also) == (2, ())
+
+
+def test_what_was_only_slackened_is_not_run_in_where_the_same_came_off() -> None:
+    said = lines(
+        (Verb.UNDO, "wheel nuts", {"count": 5, "kind": "nut", "slackened": True}),
+        (Verb.UNDO, "wheel nuts", {"kind": "nut"}),
+        (Verb.START, "wheel nuts", {"count": 5, "kind": "nut"}),
+    )
+    assert twin_of_last(said) == 2
+
+
+def test_a_plug_run_in_does_not_undo_an_isolation_called_plug() -> None:
+    assert twin_of_last(lines((Verb.ISOLATE, "service plug"), (Verb.START, "drain plug"))) is None
+    assert twin_of_last(lines((Verb.ISOLATE, "service plug"), (Verb.PLUG_IN, "service plug"))) == 1
+
+
+def test_what_was_pulled_out_and_put_aside_is_fitted_once() -> None:
+    said = lines((Verb.REMOVE, "speed sensor"), (Verb.SWING_ASIDE, "speed sensor"), (Verb.FIT, "speed sensor"))
+    last = with_twins(said, links(said))[-1]
+    assert (last.twin, last.also) == (1, (2,))
+
+
 def test_one_wheel_undoes_one_side_only() -> None:
     said = lines((Verb.REMOVE, "left wheel"), (Verb.REMOVE, "right wheel"), (Verb.FIT, "wheel"))
     assert [(link.way_in, link.also) for link in links(said)] == [(2, ())]

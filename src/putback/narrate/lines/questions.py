@@ -45,7 +45,7 @@ _OLD_BACK: Final = re.compile(
     re.IGNORECASE,
 )
 _SHOULD_BE_NEW: Final = re.compile(
-    r"(?P<part>(?:[\w'-]+ ){1,3})(?:should|ought|(?:is|are|was|were) (?:supposed|meant))\b"
+    r"\b(?:should|ought|(?:is|are|was|were) (?:supposed|meant))\b"
     r"[^.!?\n]{0,40}\b(?:renew|replac|new\b)[^.!?\n]{0,120}"
     r"\b(?P<old>old|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
     re.IGNORECASE,
@@ -64,6 +64,7 @@ _VEHICLE: Final = frozenset(
     {"vehicle", "car", "van", "truck", "front", "rear", "back", "end", "side", "left", "right", "corner", "whole"}
 )
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
+_WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
 
 
@@ -401,7 +402,8 @@ def _consumables(account: Account) -> Iterator[Asked]:
             yield _used_again(part[0])
     for should in _SHOULD_BE_NEW.finditer(account.text):
         if not _NEGATED.search(account.text[should.start() : should.start("old")]):
-            yield _used_again(should["part"].strip())
+            before = account.text[max(0, should.start() - _SENTENCE) : should.start()]
+            yield _used_again(" ".join(re.split(r"[.!?,;\n]", before)[-1].split()[-_WORDS_OF_A_PART:]) or "a part")
 
 
 def _used_again(part: str) -> Asked:

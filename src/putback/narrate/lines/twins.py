@@ -121,7 +121,9 @@ class _Search:
         if not tried or tried[0].score < _LEAST:
             return
         best = tried[0]
-        also = _both_sides(one, words, tried, self.again) or _slackened_before(one, tried) or _put_aside(one, tried)
+        also = self._as_fitted(one, best.other) or (
+            _both_sides(one, words, tried, self.again) or _slackened_before(one, tried) or _put_aside(one, tried)
+        )
         rival = next((other for other in tried[1:] if other.other.n not in also), None)
         for n in (best.other.n, *also):
             self.undone.setdefault(n, set()).add(_as_step(one.verb))
@@ -135,6 +137,12 @@ class _Search:
                 also=also,
             )
         )
+
+    def _as_fitted(self, one: Said, best: Said) -> tuple[int, ...]:
+        """What else is tight with what was run in together."""
+        if one.verb is not Verb.TIGHTEN:
+            return ()
+        return next((link.also for link in reversed(self.found) if link.way_in == best.n), ())
 
     def _try(self, age: int, one: Said, mine: tuple[str, ...], other: Said, theirs: tuple[str, ...]) -> _Tried:
         score, shared = _fits(one, mine, other, theirs)
@@ -234,7 +242,7 @@ def _of_two(one: Said, best: Said, other: Said) -> bool:
     """Whether an operation is of both: by its number, or because it names several where each was one."""
     if one.count is not None:
         return one.count == (best.count or 1) + (other.count or 1)
-    return one.kind is not None or one.verb is Verb.TIGHTEN
+    return _is_several(one.object) and (one.kind is not None or one.verb is Verb.TIGHTEN)
 
 
 def _of_both_ends(one: Said, mine: Sequence[str], best: Said, other: Said) -> bool:
