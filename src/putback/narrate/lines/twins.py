@@ -99,6 +99,7 @@ class _Search:
         self.again = said_again(said)
         self.places: dict[str, list[tuple[int, Said, tuple[str, ...]]]] = {}
         self.undone: dict[int, set[Verb]] = {}
+        self.together: dict[int, tuple[int, ...]] = {}
         self.found: list[Link] = []
 
     def take(self, place: int, one: Said) -> None:
@@ -125,6 +126,7 @@ class _Search:
             _both_sides(one, words, tried, self.again) or _slackened_before(one, tried) or _put_aside(one, tried)
         )
         rival = next((other for other in tried[1:] if other.other.n not in also), None)
+        self.together[best.other.n] = also
         for n in (best.other.n, *also):
             self.undone.setdefault(n, set()).add(_as_step(one.verb))
         self.found.append(
@@ -142,7 +144,7 @@ class _Search:
         """What else is tight with what was run in together."""
         if one.verb is not Verb.TIGHTEN:
             return ()
-        return next((link.also for link in reversed(self.found) if link.way_in == best.n), ())
+        return self.together.get(best.n, ())
 
     def _try(self, age: int, one: Said, mine: tuple[str, ...], other: Said, theirs: tuple[str, ...]) -> _Tried:
         score, shared = _fits(one, mine, other, theirs)
