@@ -90,10 +90,13 @@ def test_captions_that_end_anywhere(cut: int) -> None:
     taken(SRT[:cut])
 
 
-@pytest.mark.parametrize("end", ["12 V", "a 12 volt", "bolt off 12v", "ten", "take the", "if", "both", "to 22", "'s"])
+@pytest.mark.parametrize(
+    "end", ["12 V", "a 12 volt", "bolt off 12v", "ten", "take the", "if", "both", "to 22", "'s", "on, just"]
+)
 def test_notes_that_break_off(end: str) -> None:
     taken(end.encode())
     taken(f"cover off {end}".encode())
+    taken(f"back more kit {end}".encode())
 
 
 @pytest.mark.parametrize("word", ["bolt", "four", "x", "off", "'s", "half", "\u202e"])

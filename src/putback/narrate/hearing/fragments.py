@@ -266,7 +266,7 @@ class Fragments(Naming):
 
     def _tight_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Negative on, tight.` `Six bolts, snug.` `One clamp tight.`: how it was left, on the way back."""
-        if not self.back or parts[-1].low not in _TIGHT or not self.said:
+        if not parts or not self.back or parts[-1].low not in _TIGHT or not self.said:
             return False
         if len(parts) > 1:
             name = parts[0] if len(parts) <= 3 and parts[0].sort is Sort.NAME else None
