@@ -91,7 +91,21 @@ def test_captions_that_end_anywhere(cut: int) -> None:
 
 
 @pytest.mark.parametrize(
-    "end", ["12 V", "a 12 volt", "bolt off 12v", "ten", "take the", "if", "both", "to 22", "'s", "on, just"]
+    "end",
+    [
+        "12 V",
+        "a 12 volt",
+        "bolt off 12v",
+        "ten",
+        "take the",
+        "if",
+        "both",
+        "to 22",
+        "'s",
+        "on, just",
+        "11.9/4",
+        "1,5/0",
+    ],
 )
 def test_notes_that_break_off(end: str) -> None:
     taken(end.encode())

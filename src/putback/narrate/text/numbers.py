@@ -110,8 +110,8 @@ def _and_part(words: Sequence[Token], value: int, place: int) -> tuple[Fraction,
 
 def _digits(low: str, place: int) -> Number | None:
     text = low.replace(",", ".")
-    _, slash, bottom = text.partition("/")
-    if len(low) > _LONGEST or (slash and int(bottom) == 0):
+    top, slash, bottom = text.partition("/")
+    if len(low) > _LONGEST or (slash and ("." in top or int(bottom) == 0)):
         return None
     return Number(Fraction(text), place, place + 1, text)
 
