@@ -91,6 +91,11 @@ class Account:
     high_voltage: bool | None = None
 
     @cached_property
+    def again(self) -> frozenset[int]:
+        """The operations that were not told one by one, but as the same again on the other side."""
+        return said_again(self.said)
+
+    @cached_property
     def by_number(self) -> Mapping[int, Said]:
         """Each operation by its number."""
         return {one.n: one for one in self.said}
@@ -309,12 +314,11 @@ def _counts(account: Account) -> Iterator[Asked]:
 
 def _came_off(account: Account) -> dict[int, int]:
     """How many each operation of the way in took off; what the other side repeats took off as many as the first."""
-    again = said_again(account.said)
     numbers: dict[int, int] = {}
     first: dict[tuple[Verb, tuple[str, ...]], int] = {}
     for one in account.said:
         name = (one.verb, _without_side(one.object))
-        count = first.get(name) if one.n in again else one.count
+        count = first.get(name) if one.n in account.again else one.count
         if count is not None and one.verb in _WAY_IN:
             numbers[one.n] = first[name] = count
     return numbers
@@ -328,9 +332,8 @@ def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[in
 
 def _torques(account: Account) -> Iterator[Asked]:
     told = {_without_side(other.object) for other in account.said if other.torque}
-    again = said_again(account.said)
     for one in account.said:
-        if one.n in again and _without_side(one.object) in told:
+        if one.n in account.again and _without_side(one.object) in told:
             continue
         back = account.way_back.get(one.n, ())
         if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):

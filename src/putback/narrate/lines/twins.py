@@ -223,9 +223,8 @@ def _slackened_before(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
     best = tried[0].other
     if one.verb is not Verb.TIGHTEN or best.verb is not Verb.UNDO or best.slackened:
         return ()
-    words = set(words_of_name(best.object))
     earlier = (each.other for each in tried[1:] if each.other.slackened and each.other.n < best.n)
-    return tuple(other.n for other in earlier if set(words_of_name(other.object)) == words)[:1]
+    return tuple(other.n for other in earlier if _same_name(other, best))[:1]
 
 
 def _put_aside(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
@@ -233,11 +232,12 @@ def _put_aside(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
     best = tried[0].other
     if one.verb is not Verb.FIT or best.verb is not Verb.REMOVE:
         return ()
-    words = set(words_of_name(best.object))
     later = (each.other for each in tried[1:] if 0 < each.other.n - best.n <= _NEXT)
-    return tuple(
-        other.n for other in later if other.verb is Verb.SWING_ASIDE and set(words_of_name(other.object)) == words
-    )
+    return tuple(other.n for other in later if other.verb is Verb.SWING_ASIDE and _same_name(other, best))
+
+
+def _same_name(one: Said, other: Said) -> bool:
+    return same_words(words_of_name(one.object), words_of_name(other.object))
 
 
 def _of_two(one: Said, best: Said, other: Said) -> bool:
