@@ -13,6 +13,7 @@ from putback.narrate.sense.parts_of import (
     INTRANSITIVE,
     TAKES_OFF,
     by_itself,
+    held_by,
     is_part,
     is_stowed,
     owner_of,
@@ -189,13 +190,19 @@ class Naming(Writing):
         ends = next((k for k in range(len(parts), 0, -1) if parts[k - 1].sort is not Sort.PARTICLE), 0)
         inside = {id(parts[k]) for k in _inside_phrase(parts[:ends]) if parts[k].head not in lexicon.FASTENERS}
         fasteners = [piece for piece in names if piece.head in lexicon.FASTENERS]
+        spoken_of: list[tuple[Piece, Thing]] = []
         for piece in sorted(names, key=lambda one: id(one) not in inside):
             thing = self._named(piece, parts)
+            spoken_of.append((piece, thing))
             size = next((one for one in parts if _sizes(one)), None)
             alone = len(names) == 1 or fasteners == [piece]
             if alone and thing.kind and thing.size is None and size is not None:
                 thing.says(min(piece.start, size.start))
                 thing.size = size.size or size.low
+        whole = [thing for piece, thing in spoken_of if id(piece) not in inside and not thing.kind]
+        if inside and whole:
+            for thing in (whole[-1], *(one for _, one in spoken_of if one.kind)):
+                self.things.bring_up(thing)
 
     def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
         """The thing that a name means, fasteners with what they hold."""
@@ -222,7 +229,7 @@ class Naming(Writing):
         if piece.head in lexicon.FASTENERS:
             named = owner_of(piece, parts)
             owner = self.things.named(named) if named is not None else None
-            held = tuple(word for word in piece.words[:-1] if word not in lexicon.OF_FASTENERS)
+            held = held_by(piece.words)
             if owner is None and held:
                 owner = self.things.named(replace(piece, words=held, count=None, size=None))
             if owner is None and self.things.find(piece, near=self.topic) is None:
@@ -230,6 +237,7 @@ class Naming(Writing):
         thing = self.things.named(piece, owner=owner, near=self.topic)
         if thing.kind and any(one.low in _OF_SEVERAL or one.marks & _OF_SEVERAL for one in parts):
             thing.plural = True
+            thing.at_each = True
         if self.topic is None or thing.head not in _PLUGS:
             self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing

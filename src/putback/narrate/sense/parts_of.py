@@ -94,6 +94,17 @@ def owner_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     return after[0] if after else before[-1] if before else None
 
 
+def held_by(words: Sequence[str]) -> tuple[str, ...]:
+    """What the name of a fastener says that it holds: the trim of "right side trim screws", nothing of "trim clips".
+
+    >>> held_by(("undertray", "screws")), held_by(("right", "side", "trim", "screws")), held_by(("long", "bolts"))
+    (('undertray',), ('right', 'side', 'trim'), ())
+    """
+    held = tuple(word for word in words[:-1] if word not in lexicon.OF_FASTENERS)
+    of_a_side = not held and words[-2:-1] == ("trim",) and set(words[:-2]) & lexicon.ACROSS
+    return tuple(words[:-1]) if of_a_side else held
+
+
 def _can_own(piece: Piece) -> bool:
     return (
         piece.head not in lexicon.FASTENERS
@@ -236,12 +247,17 @@ def _counted_after(parts: Sequence[Piece]) -> int | None:
     return None
 
 
+_CRISS_CROSS = re.compile(
+    r"criss|\bcross(wise|ways| pattern)?\b(?! ?(head|member|tube|bar|beam|piece|slot|point))|diagonal"
+)
+
+
 def pattern(parts: Sequence[Piece]) -> str | None:
     """The order in which fasteners are tightened, as it was said."""
     text = " ".join(piece.low for piece in parts)
     if re.search(r"\b(cent(er|re)|middle|inside) out(wards?)?\b", text):
         return "centre_out"
-    if "criss" in text or "cross" in text or "diagonal" in text:
+    if _CRISS_CROSS.search(text):
         return "criss-cross"
     if "star" in text:
         return "star"

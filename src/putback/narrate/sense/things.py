@@ -16,7 +16,10 @@ from putback.narrate.words.lexicon import ACROSS
 
 @dataclass(slots=True, eq=False)
 class Thing:
-    """Something that was spoken of. `first` and `last` are places in the text, `said` where count and size stand."""
+    """Something that was spoken of. `first` and `last` are places in the text, `said` where count and size stand.
+
+    `at_each`: one at each end or side, so that "both" may mean them.
+    """
 
     words: tuple[str, ...]
     count: int | None
@@ -35,6 +38,7 @@ class Thing:
     new: bool = False
     aside: bool = False
     worn: bool = False
+    at_each: bool = False
 
     def says(self, place: int) -> None:
         """Keep where its first number stands, so that a span that carries its numbers has them all."""
@@ -59,7 +63,7 @@ class Thing:
 _ONE_FOR_MANY = 2.5
 _MOST = 400
 """So many things are kept in mind; a car has fewer that are touched in one job."""
-_LET_GO = lexicon.words_of("tab button buttons lever latch catch tang trigger ears")
+_LET_GO = lexicon.words_of("tab button buttons lever latch catch tang trigger ears collar collars")
 """What is squeezed or pressed so that something else comes free: "it" is that other thing."""
 _CLAMPING = lexicon.words_of("hose hoses worm jubilee spring")
 _CLAMPED = lexicon.words_of("hose duct trunking snorkel bellows boot")
@@ -69,6 +73,7 @@ _TELLS_APART = lexicon.words_of(
     "right big "
     "small long short top bottom"
 )
+_PAIR = 2
 _SPOKEN_OF = 40
 _LONG_BEFORE = 200
 _SHORTEST_HEAD = 3
@@ -223,6 +228,11 @@ class Things:
         self.known.remove(thing)
         self.known.append(thing)
 
+    def bring_up(self, thing: Thing) -> None:
+        """Make a known thing the newest that was spoken of."""
+        self.known.remove(thing)
+        self.known.append(thing)
+
     def _new(self, piece: Piece, owner: Thing | None) -> Thing:
         head = piece.head
         kind = kind_of(piece.words, owner)
@@ -291,7 +301,11 @@ class Things:
 
     def counted(self, number: int | None, among: int = 8, *, fasteners_first: bool = True) -> Thing | None:
         """The newest of which so many were counted; fasteners before others where asked for."""
-        near = [thing for thing in list(reversed(self.known))[:among] if thing.count == number and thing.plural]
+        near = [
+            thing
+            for thing in list(reversed(self.known))[:among]
+            if thing.plural and (thing.count == number or (thing.at_each and number == _PAIR))
+        ]
         fastener = next((thing for thing in near if thing.kind), None) if fasteners_first else None
         return fastener or (near[0] if near else None)
 
