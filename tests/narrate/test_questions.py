@@ -223,7 +223,15 @@ def test_some_of_several_that_are_tight_again_leave_a_question() -> None:
     assert ("loosened_never_tightened", 1) in kinds(found)
 
 
-@pytest.mark.parametrize("text", ["Pipe on, old gaskets, none on the shelf.", "Old split pin back in."])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Pipe on, old gaskets, none on the shelf.",
+        "Old split pin back in.",
+        "The same steel gasket went on before it.",
+        "I screwed the plug in with the washer it had come out with.",
+    ],
+)
 def test_old_parts_that_are_on_again_are_asked(text: str) -> None:
     assert "consumable_reused" in [kind for kind, _ in kinds(drafted(Spoken(text=text)))]
 
@@ -235,3 +243,19 @@ def test_the_other_side_is_not_asked_for_the_torque_that_the_first_side_had() ->
     )
     asked = [question.text for question in drafted(Spoken(text=text)).questions if question.kind == "no_torque"]
     assert asked == []
+
+
+def test_what_was_let_down_and_not_raised_is_asked() -> None:
+    down = (Verb.LOWER, "subframe", NONE)
+    assert ("never_put_back", 1) in kinds(draft(down))
+    assert ("never_put_back", 1) not in kinds(draft(down, (Verb.RAISE, "subframe", NONE)))
+
+
+def test_what_was_slackened_and_what_came_off_count_together() -> None:
+    front, back = {"kind": "bolt", "count": 2, "slackened": True}, {"kind": "bolt", "count": 2}
+    found = draft(
+        (Verb.UNDO, "front subframe bolts", front),
+        (Verb.UNDO, "back subframe bolts", back),
+        (Verb.TIGHTEN, "subframe bolts", {"kind": "bolt", "count": 4, "torque": "40Nm"}),
+    )
+    assert "count_mismatch" not in [kind for kind, _ in kinds(found)]

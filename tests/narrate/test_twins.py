@@ -161,3 +161,39 @@ def test_a_lift_said_in_other_words_is_lowered_however_long_the_job() -> None:
     said = lines((Verb.RAISE, "vehicle"), *middle, (Verb.LOWER, "car"))
     (link,) = links(said)
     assert (link.way_in, link.shares_a_word) == (1, False)
+
+
+def test_what_went_in_two_goes_goes_back_in_one() -> None:
+    said = lines(
+        (Verb.UNDO, "lower fan screws", {"count": 2, "kind": "screw"}),
+        (Verb.UNDO, "rear fan screw", {"count": 1, "kind": "screw"}),
+        (Verb.START, "fan screws", {"count": 3, "kind": "screw"}),
+    )
+    (link,) = links(said)
+    assert {link.way_in, *link.also} == {1, 2}
+
+
+def test_what_came_off_in_one_goes_back_in_two_goes() -> None:
+    said = lines(
+        (Verb.UNDO, "partition bolts", {"count": 7, "kind": "bolt"}),
+        (Verb.START, "partition bolts", {"count": 2, "kind": "bolt"}),
+        (Verb.START, "bolts", {"count": 4, "kind": "bolt"}),
+    )
+    assert [link.way_in for link in links(said)] == [1, 1]
+
+
+def test_a_name_of_two_undoes_both() -> None:
+    both = "motor harness and sensor lead"
+    said = lines((Verb.UNPLUG, "motor harness"), (Verb.UNPLUG, "sensor lead"), (Verb.PLUG_IN, both))
+    (link,) = links(said)
+    assert {link.way_in, *link.also} == {1, 2}
+
+
+def test_a_subframe_is_let_down_first_and_a_car_is_raised_first() -> None:
+    said = lines((Verb.RAISE, "car"), (Verb.LOWER, "subframe"), (Verb.RAISE, "subframe"), (Verb.LOWER, "car"))
+    assert [(link.back, link.way_in) for link in links(said)] == [(3, 2), (4, 1)]
+
+
+def test_the_nut_of_the_earth_lead_is_of_the_isolation() -> None:
+    assert twin_of_last(lines((Verb.ISOLATE, "earth lead"), (Verb.TIGHTEN, "earth lead nut"))) == 1
+    assert twin_of_last(lines((Verb.ISOLATE, "earth lead"), (Verb.TIGHTEN, "nut"))) is None

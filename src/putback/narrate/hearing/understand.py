@@ -16,7 +16,7 @@ from putback.narrate.hearing.told_twice import ToldTwice
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import Piece, Sort, pieces
 from putback.narrate.phrase.segments import Mood, Segment, segments
-from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, Act, direction_of, goes_over, without_places
+from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_of, goes_over, without_places
 from putback.narrate.sense.covering import guard_words, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.guarding import cover_of
@@ -27,6 +27,7 @@ from putback.narrate.sense.parts_of import (
     TOOL_HEADS,
     WAY_BACK,
     chosen,
+    is_part,
     is_stowed,
     without_purpose,
 )
@@ -75,6 +76,13 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
     return any(piece.sort is Sort.VERB for piece in parts)
 
 
+_LISTED = frozenset(
+    {Verb.REMOVE, Verb.UNDO, Verb.UNPLUG, Verb.PART, Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.INSPECT}
+)
+_LISTED_WITHIN = 12
+"""So many signs may stand between two things of one list."""
+_LISTS = frozenset({"", "and", "then"})
+_DEFINITE = frozenset({"the", "both", "its", "all"})
 _FOLLOWS_A_VERB = frozenset({Sense.MOVE, Sense.OFF, Sense.ASIDE})
 _PREPARE = (
     *LET_GO,
@@ -119,6 +127,13 @@ _NEXT_TO = 80
 def _is_heading(text: str) -> bool:
     """`REPORT ON THE SEAT`: several words in capitals only."""
     return text.isupper() and len(text.split()) >= _THREE and not any(sign.isdigit() for sign in text)
+
+
+def _only_names(parts: Sequence[Piece]) -> bool:
+    """Whether a segment names a thing, with where it is, and says nothing of it."""
+    first = parts[0].sort is Sort.NAME if parts else False
+    rest = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PRONOUN, Sort.SMALL) for piece in parts[1:])
+    return first and rest and not {piece.low for piece in parts} & STATES
 
 
 def _describes(piece: Piece) -> bool:
@@ -197,11 +212,46 @@ class _Understanding(BothSides):
         self._prepares(segment, parts, done=done or len(self.said) > before)
         if done and len(self.said) > before:
             self._both_named(segment)
-        if done or (segment.mood is Mood.DONE and (self._note(segment, parts) or self._listed(segment, parts))):
+        if done or (segment.mood is Mood.DONE and self._told_without_verb(segment, parts)):
             return
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _told_without_verb(self, segment: Segment, parts: list[Piece]) -> bool:
+        """What a note, a list or a row of names tells."""
+        return self._note(segment, parts) or self._listed(segment, parts) or self._goes_on_listing(segment, parts)
+
+    def _goes_on_listing(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`I unplugged the cam sensor, the solenoid and the oil switch`: the same is done to each."""
+        name, verb = parts[0] if parts else None, self.last_verb
+        if name is None or verb is None or name.sort is not Sort.NAME or not is_part(name) or not self.said:
+            return False
+        last, before = self.said[-1], self.objects[-1]
+        near = self.last_sentence == segment.sentence and segment.start - last.end <= _LISTED_WITHIN
+        if not near or before is None or last.verb not in _LISTED or segment.join not in _LISTS:
+            return False
+        if not (name.marks & _DEFINITE and _only_names(parts) and self._list_ends_here()):
+            return False
+        if bool(before.kind) is not (name.head in lexicon.FASTENERS) or name.head == before.words[-1]:
+            return False
+        thing = self._named(name, parts)
+        direction = OFF if last.verb in TAKES_OFF else ON
+        words = frozenset(verb.words or (verb.low,))
+        operation = act_of(Act(verb=verb, thing=thing, direction=direction, words=words, back=self.back))
+        if operation not in _LISTED or thing.off is (operation in TAKES_OFF):
+            return False
+        self.add(segment, operation, thing, name.low, parts=parts, anew=True)
+        return True
+
+    def _list_ends_here(self) -> bool:
+        """Whether no verb follows in this sentence that the name would belong to: `the duct and the lid came off`."""
+        coming = self.coming
+        while_named = coming is not None and _only_names(coming.pieces)
+        if coming is None or while_named:
+            rest = [one for one in self.ahead if coming is not None and one.sentence == coming.sentence]
+            return all(_only_names(one.pieces) or one.pieces[0].sort is Sort.SUBJECT for one in rest)
+        return bool(coming.pieces) and coming.pieces[0].sort is Sort.SUBJECT
 
     def _only_planned(self, segment: Segment, before: int) -> None:
         """What is only planned is not off yet."""

@@ -6,8 +6,13 @@ from types import MappingProxyType
 from typing import Final
 
 from putback.narrate.sense.things import singular
+from putback.narrate.words.lexicon import words_of
 
 _SAYS_NOTHING: Final = frozenset({"the", "a", "of", "new", "old", "other", "whole", "my", "your", "its", "that", "in"})
+
+
+_VEHICLES: Final = words_of("vehicle car van truck ute wagon pickup lorry taxi cab bus hatch saloon")
+_ENDS: Final = words_of("front rear back nose tail end side left right corner whole nearside offside thing lot")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +53,16 @@ def words_of_name(name: str) -> tuple[str, ...]:
     name = f"{aside.removesuffix(')')} {name}" if aside else name
     words = [singular(word) for word in name.lower().replace("-", " ").split()]
     return tuple(word for word in words if word not in _SAYS_NOTHING)
+
+
+def means_vehicle(words: Iterable[str]) -> bool:
+    """Whether the words of a name mean the vehicle, an end or a side of it, or nothing.
+
+    >>> means_vehicle(words_of_name("the front end")), means_vehicle(words_of_name("subframe"))
+    (True, False)
+    """
+    words = tuple(words)
+    return (words[-1:] != () and words[-1] in _VEHICLES) or set(words) <= _VEHICLES | _ENDS
 
 
 def same_words(mine: Sequence[str], theirs: Iterable[str]) -> bool:

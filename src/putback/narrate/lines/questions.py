@@ -12,7 +12,7 @@ from typing import Final
 
 from putback.core.job import JobState, Seat, fold
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
-from putback.narrate.lines.aliases import NO_ALIASES, Aliases, words_of_name
+from putback.narrate.lines.aliases import NO_ALIASES, Aliases, means_vehicle, words_of_name
 from putback.narrate.lines.said import Said
 from putback.narrate.lines.twins import Link, said_again
 from putback.narrate.words.lexicon import ACROSS
@@ -40,8 +40,13 @@ _NEGATED: Final = re.compile(
 )
 _OLD_BACK: Final = re.compile(
     r"\b(?:old|same|original)"
-    r"(?P<after> (?:\w+ )?(?:gaskets?|seals?|o-rings?|washers?|split pins?|cotter pins?|circlips?))\b"
-    r"[^.!?\n]{0,30}\b(?:back|again)\b",
+    r"(?P<after> (?:\w+ )?(?:gaskets?|seals?|o-rings?|washers?|pins|(?:split|cotter) pin|circlips?))\b"
+    r"[^.!?\n]{0,30}\b(?:back|again|went (?:on|in|under))\b",
+    re.IGNORECASE,
+)
+_CAME_WITH: Final = re.compile(
+    r"\bwith the (?P<part>gaskets?|seals?|o-rings?|washers?|pins?|circlips?) (?:that |which )?"
+    r"(?:it|they)(?:'d| had)? c[ao]me (?:out|off|away) with\b",
     re.IGNORECASE,
 )
 _SHOULD_BE_NEW: Final = re.compile(
@@ -60,9 +65,6 @@ _CONSUMABLE: Final = re.compile(
     re.IGNORECASE,
 )
 
-_VEHICLE: Final = frozenset(
-    {"vehicle", "car", "van", "truck", "front", "rear", "back", "end", "side", "left", "right", "corner", "whole"}
-)
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
@@ -251,12 +253,20 @@ def _never_back(account: Account) -> Iterator[Asked]:
 
 def _lifts(account: Account) -> Iterator[Asked]:
     """What was raised last and not heard lowered after it; asked once of a thing, however often it was raised."""
-    raised = {_named(one, account): one for one in account.said if one.verb is Verb.RAISE}
+    raised = {_named(one, account): one for one in account.said if one.verb is Verb.RAISE and one.twin is None}
     for name, one in raised.items():
         later = (other for other in account.said if other.verb is Verb.LOWER and other.n > one.n)
         if not any(_is_down(other, name, account) for other in later):
             text = f"{one.object or 'vehicle'}: lowered again? {_NOT_HEARD}"
             yield Asked(kind="never_put_back", operation=one.n, text=text)
+
+
+def _let_down(account: Account) -> Iterator[Asked]:
+    """A subframe or a tank that was let down and not heard to go up again."""
+    for one in account.said:
+        down = one.verb is Verb.LOWER and one.twin is None and _named(one, account)
+        if down and one.n not in account.way_back:
+            yield Asked(kind="never_put_back", operation=one.n, text=f"{one.object}: raised again? {_NOT_HEARD}")
 
 
 def _is_down(one: Said, name: frozenset[str], account: Account) -> bool:
@@ -269,7 +279,7 @@ def _is_down(one: Said, name: frozenset[str], account: Account) -> bool:
 def _named(one: Said, account: Account) -> frozenset[str]:
     """The words of a name; the vehicle, an end or a side of it are all one, and so is what has no name."""
     words = frozenset(words_of_name(account.aliases.named(one.object)))
-    return frozenset() if words <= _VEHICLE else words
+    return frozenset() if means_vehicle(words) else words
 
 
 def _energies(account: Account) -> Iterator[Asked]:
@@ -326,8 +336,12 @@ def _came_off(account: Account) -> dict[int, int]:
 
 def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[int]:
     """The operations that are undone together with one; what was only slackened before it came off counts once."""
-    roots = {n for other in back for n in undone_by(other)} - {one.n}
-    return frozenset({one.n, *(n for n in roots if not one.slackened and not account.by_number[n].slackened)})
+    roots = {n for other in back for n in undone_by(other)} | {one.n}
+    came_off = {words_of_name(account.by_number[n].object) for n in roots if not account.by_number[n].slackened}
+    once = {
+        n for n in roots if account.by_number[n].slackened and words_of_name(account.by_number[n].object) in came_off
+    }
+    return frozenset({one.n} if one.n in once else roots - once)
 
 
 def _torques(account: Account) -> Iterator[Asked]:
@@ -356,16 +370,16 @@ def _scans(account: Account) -> Iterator[Asked]:
     in_first = next((one.n for one in account.said if one.verb in _WAY_IN), None)
     back = [one.n for one in account.said if one.verb in _PUTS_BACK | {Verb.RESTORE, Verb.TIGHTEN}]
     if in_first is not None and not any(n < in_first for n in scans):
-        yield Asked(kind="no_pre_scan", text=f"codes of every module read before the work? {_NOT_HEARD}")
+        yield Asked(kind="no_pre_scan", text=f"vehicle: codes of every module read before the work? {_NOT_HEARD}")
     if back and not any(n > back[len(back) // 2] for n in scans):
-        yield Asked(kind="no_post_scan", text=f"codes of every module read after put-back? {_NOT_HEARD}")
+        yield Asked(kind="no_post_scan", text=f"vehicle: codes of every module read after put-back? {_NOT_HEARD}")
 
 
 def _dead(account: Account) -> Iterator[Asked]:
     for one in account.said:
         if one.verb is Verb.ISOLATE and is_high_voltage(one):
             if _proof(one, account) is None:
-                text = f"{one.object}: proved dead with a proven meter before any work? {_NOT_HEARD}"
+                text = f"high voltage, {one.object}: proved dead with a proven meter before any work? {_NOT_HEARD}"
                 yield Asked(kind="no_dead_check", operation=one.n, text=text)
             return
 
@@ -403,6 +417,8 @@ def _consumables(account: Account) -> Iterator[Asked]:
             part = _last_consumable(account.text[max(0, found.start() - _SENTENCE) : found.start()])
         if part:
             yield _used_again(part[0])
+    for came in _CAME_WITH.finditer(account.text):
+        yield _used_again(came["part"])
     for should in _SHOULD_BE_NEW.finditer(account.text):
         if not _NEGATED.search(account.text[should.start() : should.start("old")]):
             before = account.text[max(0, should.start() - _SENTENCE) : should.start()]
@@ -432,6 +448,7 @@ _RULES: Final[tuple[Callable[[Account], Iterator[Asked]], ...]] = (
     _some_loose,
     _said_loose,
     _lifts,
+    _let_down,
     _energies,
     _guards,
     _counts,

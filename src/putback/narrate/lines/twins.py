@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from putback.core.operations import Verb
-from putback.narrate.lines.aliases import NO_ALIASES, Aliases, same_words, words_of_name
+from putback.narrate.lines.aliases import NO_ALIASES, Aliases, means_vehicle, same_words, words_of_name
 from putback.narrate.lines.said import Said
 from putback.narrate.sense.things import singular
-from putback.narrate.words.lexicon import FASTENERS
+from putback.narrate.words.lexicon import ACROSS, FASTENERS
 
 _ITEM_OFF: Final = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART, Verb.SWING_ASIDE, Verb.FOLD, Verb.ISOLATE})
 _FAMILIES: Final[Mapping[Verb, frozenset[Verb]]] = {
@@ -27,6 +27,7 @@ _FAMILIES: Final[Mapping[Verb, frozenset[Verb]]] = {
     Verb.UNGUARD: frozenset({Verb.GUARD}),
     Verb.FILL: frozenset({Verb.DRAIN}),
     Verb.LOWER: frozenset({Verb.RAISE}),
+    Verb.RAISE: frozenset({Verb.LOWER}),
 }
 """What each operation of the way back may undo, loosely: one says "put back" of a connector too."""
 _USUAL: Final = frozenset(
@@ -48,8 +49,8 @@ _LINES_OFF: Final = frozenset({Verb.UNPLUG, Verb.PART, Verb.REMOVE})
 _OFTEN_ALONE: Final = frozenset({Verb.RESTORE, Verb.UNGUARD, Verb.FILL, Verb.LOWER})
 """Of these there are so few in a job that one without a shared name is still linked, as a question."""
 _SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("top", "bottom"))
-_ACROSS: Final = frozenset({"left", "right", "nearside", "offside", "driver's", "passenger's"})
-_ENDS: Final = frozenset(word for pair in _SIDES for word in pair)
+_ENDS: Final = frozenset({"back", *(word for pair in _SIDES for word in pair)})
+_PLACES: Final = _ENDS | {"long", "short", "other", "centre", "center", "middle"}
 _LEAST: Final = 0.8
 _ONLY_SLACKENED: Final = 0.5
 """What was only slackened never came off, and is not run in again where another of its name came off."""
@@ -62,6 +63,7 @@ _OTHER_ROUND: Final = 0.7
 """What was repeated on the other side goes back with what is repeated, and the first side with the first."""
 _NO_SHARED_WORD: Final = 0.4
 _UNDOABLE: Final = frozenset().union(*_FAMILIES.values())
+_UP_AND_DOWN: Final = frozenset({Verb.RAISE, Verb.LOWER})
 _NEXT: Final = 2
 _MOST: Final = 60
 """So many things of one name are looked at, the newest; no job takes off more."""
@@ -100,16 +102,26 @@ class _Search:
         self.places: dict[str, list[tuple[int, Said, tuple[str, ...]]]] = {}
         self.undone: dict[int, set[Verb]] = {}
         self.together: dict[int, tuple[int, ...]] = {}
+        self.back: dict[int, int] = {}
         self.found: list[Link] = []
 
     def take(self, place: int, one: Said) -> None:
         """Look for the twin of an operation of the way back; keep one of the way in for later."""
         words = words_of_name(self.aliases.named(one.object))
-        if one.verb in _FAMILIES:
+        if one.verb in _FAMILIES and not self._begins(one, words):
             self._look(place, one, words)
         elif one.verb in _UNDOABLE:
             for key in {*words, one.verb}:
                 self.places.setdefault(key, []).append((place, one, words))
+
+    def _begins(self, one: Said, words: tuple[str, ...]) -> bool:
+        """Whether a lift or a lowering is on the way in: a subframe is let down first, a car is raised first."""
+        if one.verb not in _UP_AND_DOWN:
+            return False
+        of_it = [kept for word in set(words) for kept in self.places.get(word, ()) if kept[1].verb in _UP_AND_DOWN]
+        if not of_it or means_vehicle(words):
+            return one.verb is Verb.RAISE or not means_vehicle(words)
+        return max(of_it, key=lambda kept: kept[0])[1].verb is one.verb
 
     def _look(self, place: int, one: Said, words: tuple[str, ...]) -> None:
         family = _FAMILIES[one.verb]
@@ -123,10 +135,16 @@ class _Search:
             return
         best = tried[0]
         also = self._as_fitted(one, best.other) or (
-            _both_sides(one, words, tried, self.again) or _slackened_before(one, tried) or _put_aside(one, tried)
+            _both_sides(one, words, tried, self.again)
+            or _in_two_goes(one, tried)
+            or _both_named(one, words, tried)
+            or _slackened_before(one, tried)
+            or _put_aside(one, tried)
         )
         rival = next((other for other in tried[1:] if other.other.n not in also), None)
         self.together[best.other.n] = also
+        if one.verb is not Verb.TIGHTEN:
+            self.back[best.other.n] = self.back.get(best.other.n, 0) + (one.count or 0)
         for n in (best.other.n, *also):
             self.undone.setdefault(n, set()).add(_as_step(one.verb))
         self.found.append(
@@ -140,6 +158,13 @@ class _Search:
             )
         )
 
+    def _goes_on(self, one: Said, other: Said) -> bool:
+        """`Two in the middle, four round the edge`: more of the seven that came off, while some are owed."""
+        if one.verb is Verb.TIGHTEN or one.count is None or other.count is None:
+            return False
+        gone_back = self.back.get(other.n, 0)
+        return 0 < gone_back <= other.count - one.count
+
     def _as_fitted(self, one: Said, best: Said) -> tuple[int, ...]:
         """What else is tight with what was run in together."""
         if one.verb is not Verb.TIGHTEN:
@@ -150,9 +175,10 @@ class _Search:
         score, shared = _fits(one, mine, other, theirs)
         score -= _PER_STEP_OF_AGE * age * (0.1 if one.verb in _OFTEN_ALONE else 1.0)
         staged = one.verb is Verb.TIGHTEN and bool(self.found) and self.found[-1].way_in == other.n
-        if _as_step(one.verb) in self.undone.get(other.n, ()) and not (staged and same_words(mine, theirs)):
-            score -= _LOWERED if one.verb is Verb.LOWER else _ALREADY_UNDONE
-        if one.verb is Verb.TIGHTEN and self.found and self.found[-1].way_in == other.n:
+        done = _as_step(one.verb) in self.undone.get(other.n, ()) and not self._goes_on(one, other)
+        if done and not (staged and same_words(mine, theirs)):
+            score -= _LOWERED if one.verb in _UP_AND_DOWN else _ALREADY_UNDONE
+        if one.verb is Verb.TIGHTEN and self.found and other.n in (self.found[-1].way_in, *self.found[-1].also):
             score += _JUST_FITTED
         if (one.n in self.again) is not (other.n in self.again) and not _says_a_side(mine, theirs):
             score -= _OTHER_ROUND
@@ -174,7 +200,7 @@ def said_again(said: Sequence[Said]) -> frozenset[int]:
 
 def _says_a_side(mine: Sequence[str], theirs: Sequence[str]) -> bool:
     """Whether both names say their side, which tells them apart."""
-    return bool(set(mine) & _ACROSS and set(theirs) & _ACROSS)
+    return bool(set(mine) & ACROSS and set(theirs) & ACROSS)
 
 
 def links(said: Sequence[Said], aliases: Aliases = NO_ALIASES) -> tuple[Link, ...]:
@@ -200,13 +226,13 @@ def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried], again
     """What else is undone where an operation names no side and its twin has a like on the other side."""
     best = tried[0].other
     words = words_of_name(best.object)
-    sides = set(words) & _ACROSS
-    if set(mine) & _ACROSS:
+    sides = set(words) & ACROSS
+    if set(mine) & ACROSS:
         return ()
     rest = set(words) - sides
     for other in (each.other for each in tried[1:]):
         theirs = set(words_of_name(other.object))
-        opposite = theirs & _ACROSS and not theirs & sides and theirs - _ACROSS == rest
+        opposite = theirs & ACROSS and not theirs & sides and theirs - ACROSS == rest
         round_again = theirs == set(words) and (other.n in again) is not (best.n in again)
         both = (
             (opposite and _of_two(one, best, other))
@@ -216,6 +242,34 @@ def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried], again
         if other.verb is best.verb and (both or _slackened_together(one, best, other)):
             return (other.n,)
     return ()
+
+
+def _in_two_goes(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
+    """`Fan screws, all three`: of which two came off first, and one later."""
+    best = tried[0].other
+    if one.count is None or best.count is None or one.count <= best.count:
+        return ()
+    for other in (each.other for each in tried[1:]):
+        of_one_kind = other.verb is best.verb and _alike_but_for_place(best, other)
+        if of_one_kind and one.count == best.count + (other.count or 1):
+            return (other.n,)
+    return ()
+
+
+def _alike_but_for_place(one: Said, other: Said) -> bool:
+    """Whether two names are the same, whatever they say of places and of the rest."""
+    mine, theirs = (tuple(word for word in words_of_name(each.object) if word not in _PLACES) for each in (one, other))
+    return same_words(mine, theirs) and bool(mine)
+
+
+def _both_named(one: Said, mine: Sequence[str], tried: Sequence[_Tried]) -> tuple[int, ...]:
+    """`The harness and the sensor lead`: both of them, where the name says two."""
+    if "and" not in one.object.split():
+        return ()
+    best = tried[0].other
+    left = set(mine) - set(words_of_name(best.object))
+    others = (each.other for each in tried[1:] if each.other.verb is best.verb)
+    return tuple(other.n for other in others if set(words_of_name(other.object)) <= left)[:1]
 
 
 def _slackened_before(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
@@ -243,7 +297,7 @@ def _same_name(one: Said, other: Said) -> bool:
 def _of_two(one: Said, best: Said, other: Said) -> bool:
     """Whether an operation is of both: by its number, or because it names several where each was one."""
     if one.count is not None:
-        return one.count == (best.count or 1) + (other.count or 1)
+        return one.count > max(best.count or 1, other.count or 1)
     return _is_several(one.object) and (one.kind is not None or one.verb is Verb.TIGHTEN)
 
 
@@ -287,19 +341,20 @@ def _fits(one: Said, mine: Sequence[str], other: Said, theirs: Sequence[str]) ->
         score = _NO_SHARED_WORD if one.verb in _OFTEN_ALONE else 0.0
         if not score:
             return 0.0, False
-    if other.verb is Verb.ISOLATE and one.verb is not Verb.RESTORE and not set(mine) <= set(theirs):
+    of_it = {word for word in mine if one.verb is not Verb.TIGHTEN or word not in FASTENERS}
+    if other.verb is Verb.ISOLATE and one.verb is not Verb.RESTORE and not (of_it and of_it <= set(theirs)):
         return 0.0, False
     score += _of_verbs(one.verb, other.verb)
     if other.slackened and one.verb is not Verb.TIGHTEN:
         score -= _ONLY_SLACKENED
     score += _of_fasteners(one, mine, other, theirs)
     if one.count is not None and other.count is not None:
-        score += 0.2 if one.count == other.count else -0.1
+        score += 0.3 if one.count == other.count else -0.1
     return score, shared
 
 
 def _of_verbs(back: Verb, way_in: Verb) -> float:
-    if (back, way_in) in _USUAL or back in (Verb.UNGUARD, Verb.FILL, Verb.LOWER):
+    if (back, way_in) in _USUAL or back in (Verb.UNGUARD, Verb.FILL, Verb.LOWER, Verb.RAISE):
         return 0.5
     if back in _LINES and way_in in _LINES_OFF:
         return 0.3

@@ -87,7 +87,7 @@ def is_energy(thing: Thing) -> bool:
     return "low" not in words and _is_of_high_voltage(thing, words)
 
 
-_ENERGIES = (("battery",), ("disconnect",), ("msd",))
+_ENERGIES = (("battery",), ("disconnect",), ("msd",), ("earth", "lead"))
 
 
 def _is_of_high_voltage(thing: Thing, words: set[str]) -> bool:
@@ -145,9 +145,12 @@ def goes_over(parts: Sequence[Piece]) -> bool:
     return not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in rest) or bool(rest and rest[0].low == "to")
 
 
+_ENDS_OF_CAR = (("front", "end"), ("rear", "end"), ("back", "end"), ("front",), ("rear",))
+
+
 def is_car(thing: Thing) -> bool:
     """Whether a thing is the whole car, which goes up and down."""
-    return bool({singular(word) for word in thing.words} & _CARS) or thing.words == ("front", "end")
+    return bool({singular(word) for word in thing.words} & _CARS) or thing.words in _ENDS_OF_CAR
 
 
 def _is_damage(act: Act, thing: Thing) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate.lines.said import Said
@@ -21,7 +22,7 @@ class Known:
 
 
 _OTHER_WORK = words_of(
-    "bleed mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
+    "bleed bled mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
 )
 """What else a scan tool is used for."""
 _SCANNING = frozenset(
@@ -39,6 +40,9 @@ _LOOKED = words_of(
 _METERS = words_of("meter multimeter tester dmm voltmeter probe probes")
 _PROVED_ON = words_of("known source proving battery")
 """What a tester is tried on before and after."""
+_TRIED = words_of(
+    "try tried tries prove proved proven test tested check checked verify verified reads read works worked"
+)
 _VOLTS = words_of("volt voltage dead volts v")
 _FEW = 4
 _PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe"})
@@ -73,6 +77,8 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
+    if _meter_tried(heads):
+        return Known(None)
     for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
         if known is not None:
             return known
@@ -137,8 +143,16 @@ def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Kn
     return Known(Verb.PROVE_DEAD, "no voltage", of)
 
 
+def _meter_tried(heads: set[str]) -> bool:
+    """`The meter was tried on a good battery before and after`: part of the proof, and nothing of the job."""
+    on_known = heads & _PROVED_ON and heads & _TRIED
+    either_side = heads & {"either", "before"} and heads & {"side", "after"} and heads & _TRIED
+    return bool(heads & _METERS and (on_known or either_side))
+
+
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    del parts
+    if any(one.low == "with" and two.words[-2:] == ("scan", "tool") for one, two in pairwise(parts)):
+        heads = heads - {"scan"}
     if heads & {"clear", "cleared", "erase", "erased", "wiped", "deleted"} and heads & _CODES:
         return None
     other = bool(heads & _OTHER_WORK) and not heads & _CODES - {"system", "unit"}
