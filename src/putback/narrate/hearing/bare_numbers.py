@@ -10,8 +10,8 @@ from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.parts_of import WAY_BACK
 from putback.narrate.sense.things import Thing
-from putback.narrate.sense.torques import without_unit
-from putback.narrate.text.quantities import HEADS_MM, Of
+from putback.narrate.sense.torques import is_plain, without_unit
+from putback.narrate.text.quantities import HEADS_MM
 from putback.narrate.words import lexicon
 
 _ORDER = lexicon.words_of(
@@ -92,8 +92,7 @@ class BareNumbers(Fragments):
 
 
 def _bare(piece: Piece) -> bool:
-    one = piece.quantity
-    return one is not None and (one.of is Of.COUNT or (one.of is Of.OTHER and one.text == one.number.text))
+    return is_plain(piece.quantity)
 
 
 def _is_width(value: Fraction) -> bool:

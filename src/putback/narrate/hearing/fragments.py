@@ -100,7 +100,7 @@ class Fragments(Naming):
 
     def _result(self, segment: Segment, parts: list[Piece]) -> bool:
         """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
-        if self._tight_alone(segment, parts):
+        if self._tight_alone(segment, parts) or self._so_tight_on(segment, parts):
             return True
         n = _named_at(parts)
         if n is None:
@@ -113,6 +113,17 @@ class Fragments(Naming):
         if self._torque_told(segment, parts, parts[n], after):
             return True
         return bool(after) and self._went_somewhere(segment, parts, n, after)
+
+    def _so_tight_on(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`It's a hundred and twenty newton metres on the wheel nuts.`"""
+        torque, row = torque_of(parts), [piece for piece in parts if piece.low not in STATES | {"then"}]
+        if not self.back or torque is None or torque.of is not Of.TORQUE or len(row) < 3 or row[0].quantity is None:
+            return False
+        on, name = row[1], row[2]
+        if row[0].quantity.of is not Of.TORQUE or on.low not in {"on", "for"} or name.head not in lexicon.FASTENERS:
+            return False
+        self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts, torque=torque)
+        return True
 
     def _torque_told(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         """`The nuts are a hundred and ten`, on the way back."""

@@ -221,6 +221,8 @@ class Naming(Writing):
         of_wheel = self.topic is not None and self.topic.head == "wheel"
         if BY_SIZE in piece.marks and piece.head.startswith("bolt") and of_wheel:
             piece = replace(piece, words=("wheel", piece.head.replace("bolt", "nut")))
+        if piece.words == ("plug",) and (own := self._own_plug()) is not None:
+            return own
         of = _plug_of(piece, parts)
         if of is not None:
             words = (*(one for one in of.words if one not in piece.words), *piece.words)
@@ -241,6 +243,22 @@ class Naming(Writing):
         if self.topic is None or thing.head not in _PLUGS:
             self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
+
+    def _own_plug(self) -> Thing | None:
+        """`Sensor in, one bolt, clicked the plug home`: of the part just fitted, where its own was unplugged."""
+        if not self.back:
+            return None
+        fitted = self._part_just_fitted()
+        words = set(fitted.words) if fitted is not None else set[str]()
+        if fitted is None or fitted.head in _PLUGS:
+            return None
+        for one, thing in zip(reversed(self.said), reversed(self.objects), strict=True):
+            if thing is not None and set(thing.words) - _PLUGS <= words:
+                if one.verb is Verb.PLUG_IN:
+                    return None
+                if one.verb is Verb.UNPLUG:
+                    return thing
+        return None
 
     def _worn(self) -> Thing | None:
         """`Pad worn through: new one stuck down`: what this sentence is about, and is still on the car."""

@@ -322,5 +322,6 @@ def _is_store(words: Sequence[str]) -> bool:
 def is_stowed(after: Sequence[Piece]) -> bool:
     """Whether something went where small parts are kept: `in tray A`."""
     return any(
-        one.sort is Sort.NAME and _is_store(one.words) and before.low in _INTO for before, one in pairwise(after)
+        one.sort is Sort.NAME and _is_store(one.words) and before.low in _INTO and "its" not in one.marks
+        for before, one in pairwise(after)
     )

@@ -63,11 +63,17 @@ def _says(low: str, parts: Sequence[Piece]) -> bool:
     return any(piece.low == low for piece in parts)
 
 
+def is_plain(one: Quantity | None) -> bool:
+    """Whether a number stands by itself: `21`, and not `21 turns`, `2.4 hours`."""
+    if one is None or one.after != one.number.after:
+        return False
+    return one.of is Of.COUNT or (one.of is Of.OTHER and one.text == one.number.text)
+
+
 def _bare(piece: Piece, following: Sequence[Piece]) -> bool:
     """Whether a piece is a number of nothing that is named."""
     one = piece.quantity
-    plain = one is not None and (one.of is Of.COUNT or (one.of is Of.OTHER and one.text == one.number.text))
-    return plain and not (following and following[0].sort in (Sort.NAME, Sort.PRONOUN, Sort.QUANTITY))
+    return is_plain(one) and not (following and following[0].sort in (Sort.NAME, Sort.PRONOUN, Sort.QUANTITY))
 
 
 def _is_high(piece: Piece) -> bool:
