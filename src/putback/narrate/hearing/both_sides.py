@@ -147,9 +147,16 @@ class BothSides(Likewise):
         section = self._of_one_way(range(self.side_from, len(self.said)))
         headed = self.turned_to is not None and segment.start <= self.side_to and len(section) <= _LONGEST_SIDE
         told = self._told_range()
-        run = told if told is not None else section if headed else self._last_run()
+        run = told if told is not None else section if headed else self._from_the_side(self._last_run())
         self._repeat(segment, self._whole_side(run, headed=headed) if told is None else run)
         self.turned_to, self.side_from = None, len(self.said)
+
+    def _from_the_side(self, run: list[int]) -> list[int]:
+        """`Undertray off. Left liner screws out. Same on the right.`: from where a side was named on."""
+        if not self.terse:
+            return run
+        named = [n for n, place in enumerate(run) if set(self.said_words(place)) & ACROSS]
+        return run[named[0] :] if named else run
 
     def _whole_side(self, run: list[int], *, headed: bool) -> list[int]:
         """All that was done on the first side, in and back, where nothing was done on the other one yet."""

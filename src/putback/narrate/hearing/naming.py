@@ -102,6 +102,8 @@ class Naming(Writing):
         self.passive_in = -1
         self.last_named: Segment | None = None
         self.terse = False
+        self.listing = -1
+        self.listed_of: Thing | None = None
         self.stops = False
         self.following: Segment | None = None
 
@@ -209,20 +211,14 @@ class Naming(Writing):
         if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
             words = self.topic.words if self.topic.head in {"connector", "plug"} else (*self.topic.words, "connector")
             piece = replace(piece, words=words, low="connector")
-        if piece.words == ("one",) and "new" in piece.marks and (worn := self._worn()) is not None:
-            return worn
-        if piece.words == ("one",):
-            return self._the_new_one() or self.things.named(piece)
-        if piece.words == ("ones",):
-            gone = self.things.newest(plural=True, off=True, among=20)
-            return gone or self.things.newest(plural=True) or self.things.named(piece)
+        known = self._by_its_word(piece)
+        if known is not None:
+            return known
         if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
         of_wheel = self.topic is not None and self.topic.head == "wheel"
         if BY_SIZE in piece.marks and piece.head.startswith("bolt") and of_wheel:
             piece = replace(piece, words=("wheel", piece.head.replace("bolt", "nut")))
-        if piece.words == ("plug",) and (own := self._own_plug()) is not None:
-            return own
         of = _plug_of(piece, parts)
         if of is not None:
             words = (*(one for one in of.words if one not in piece.words), *piece.words)
@@ -243,6 +239,15 @@ class Naming(Writing):
         if self.topic is None or thing.head not in _PLUGS:
             self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
+
+    def _by_its_word(self, piece: Piece) -> Thing | None:
+        """`The new one`, `the old ones`, `the plug` of what was just fitted: what a word by itself means."""
+        if piece.words == ("one",):
+            worn = self._worn() if "new" in piece.marks else None
+            return worn or self._the_new_one()
+        if piece.words == ("ones",):
+            return self.things.newest(plural=True, off=True, among=20) or self.things.newest(plural=True)
+        return self._own_plug() if piece.words == ("plug",) else None
 
     def _own_plug(self) -> Thing | None:
         """`Sensor in, one bolt, clicked the plug home`: of the part just fitted, where its own was unplugged."""

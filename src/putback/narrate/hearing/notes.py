@@ -8,7 +8,7 @@ from putback.narrate.phrase.phrases import BY_SIZE, Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import ON, UP, Act, direction_of
 from putback.narrate.sense.decide import act_of
-from putback.narrate.sense.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, is_part, is_stowed
+from putback.narrate.sense.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, held_by, is_part, is_stowed
 from putback.narrate.sense.things import Thing, is_plural, singular
 from putback.narrate.sense.torques import torque_of
 from putback.narrate.text.quantities import Of
@@ -44,6 +44,10 @@ def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
         return True
     told = sum(piece.sort is Sort.SUBJECT or piece.low in _COPULAS for piece in row)
     return told < _TOLD * sentences
+
+
+_OPENS = frozenset({":", "-", "\u2013", "\u2014"})
+_GOES_ON = frozenset({"", ",", "and", "+", "&"})
 
 
 class Notes(BareNumbers):
@@ -133,12 +137,18 @@ class Notes(BareNumbers):
     def _listed(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I pulled the trim off: nine rivets and two screws`: with what it was held, and undone before."""
         name = parts[0] if parts else None
-        opens = bool(self.said) and self.between(segment).strip() == ":" and self.said[-1].verb in PARTED
+        mark = self.between(segment).strip()
+        opens = bool(self.said) and mark in _OPENS and self.said[-1].verb in PARTED
+        opens = opens or (self.listing == segment.sentence and mark in _GOES_ON)
         if name is None or name.sort is not Sort.NAME or name.head not in lexicon.FASTENERS or name.count is None:
             return False
-        if self.back or not opens or not all(_only_says_where(piece) for piece in parts[1:]):
+        tells_how = self.coming is not None and self.coming.pieces[0].sort is Sort.VERB
+        if self.back or not opens or tells_how or not all(_only_says_where(piece) for piece in parts[1:]):
             return False
-        thing = self._named(name, parts)
+        if self.listing != segment.sentence:
+            self.listing, self.listed_of = segment.sentence, self.objects[-1]
+        alone = len(parts) == 1 and not held_by(name.words)
+        thing = self.things.named(name, owner=self.listed_of) if alone else self._named(name, parts)
         return not thing.off and self._put(segment, Verb.UNDO, thing, parts)
 
     def _told_later(self, segment: Segment, name: Piece) -> bool:

@@ -113,6 +113,12 @@ _RECAP = re.compile(
     r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
     r"that's (really )?all there is|so that's it(?=\s*([.!,]|$))"
 )
+_BEGINS = frozenset({"", ".", "!", "?"})
+_ANOTHER_CAR = re.compile(
+    r"(and |but |now |mind,? |so )?((on|with|in) (another|the last|my last|a different|that other|the other) "
+    r"(?!side|end|hand)[\w-]+|the last \w+ (i|we) (had|did))\b[^.!?\n]{0,80}"
+    r"\b(i|we|they|he|she|it|somebody|someone|had|was)\b"
+)
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
@@ -198,7 +204,7 @@ class _Understanding(BothSides):
         if self.back and segment.start > _LATE * len(self.spoken.text) and self._recaps(segment):
             return
         words = " ".join(piece.low for piece in segment.pieces[:4])
-        if words.startswith(_SUMS_UP):
+        if words.startswith(_SUMS_UP) or self._of_another_car(segment):
             self.recap_in = segment.sentence
             return
         self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
@@ -275,6 +281,12 @@ class _Understanding(BothSides):
             return
         if self.prepared[1] != segment.sentence:
             self.prepared = (segment.start, segment.sentence)
+
+    def _of_another_car(self, segment: Segment) -> bool:
+        """`On another one last winter I had to replace the lot`: told of another car, to the end of the sentence."""
+        if not self.stops or self.spoken.text[max(0, segment.start - 2) : segment.start].strip() not in _BEGINS:
+            return False
+        return _ANOTHER_CAR.match(self.low_text, segment.start) is not None
 
     def _recaps(self, segment: Segment) -> bool:
         """`What have we done?`, `to go over that again`, `that's it`: what follows was told before."""

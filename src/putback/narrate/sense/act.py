@@ -199,7 +199,7 @@ def put_on(act: Act) -> Verb | None:
     cases = (
         (act.guards, Verb.GUARD),
         (thing.kind == "clamp" and not (act.new or thing.new), Verb.TIGHTEN),
-        ((act.new or thing.new) and thing.head in RENEWED, Verb.RENEW),
+        ((act.new or thing.new) and thing.head in RENEWED and not thing.off, Verb.RENEW),
         (act.new and thing.worn and not thing.off, Verb.RENEW),
         (thing.kind, Verb.START),
         (is_energy(thing), Verb.RESTORE),

@@ -42,7 +42,7 @@ NO_OBJECT = (
         "silver pink purple "
         "corner corners stand stands trestle trestles jack bungee bungees crate "
         "monday friday weekend blade flathead ratchets mallet hammer grips position alignment screwdriver "
-        "brake-cleaner cleaner heat play slack weight ignition"
+        "pinhole pinholes brake-cleaner cleaner heat play slack weight ignition"
     )
     | EVERYDAY_NOUNS
 )

@@ -77,7 +77,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     heads = {singular(word) for word in words} | set(words)
-    if _meter_tried(heads):
+    if _meter_tried(heads) or _gloves_on(heads, words) or ("already" in words and heads & {"proved", "proven"}):
         return Known(None)
     for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
         if known is not None:
@@ -148,6 +148,11 @@ def _meter_tried(heads: set[str]) -> bool:
     on_known = heads & _PROVED_ON and heads & _TRIED
     either_side = heads & {"either", "before"} and heads & {"side", "after"} and heads & _TRIED
     return bool(heads & _METERS and (on_known or either_side))
+
+
+def _gloves_on(heads: set[str], words: Sequence[str]) -> bool:
+    """`I put the gloves back on`: what a person wears."""
+    return bool("gloves" in words and {"on", "off"} & set(words) and not heads & {"over", "round", "around", "tie"})
 
 
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
