@@ -39,6 +39,15 @@ class Thing:
     aside: bool = False
     worn: bool = False
     at_each: bool = False
+    last_word: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Keep the last word in the singular: a thing is looked for by it, over and over."""
+        self.last_word = singular(self.words[-1])
+
+    def renamed(self, words: tuple[str, ...]) -> None:
+        """Take a fuller name."""
+        self.words, self.last_word = words, singular(words[-1])
 
     def says(self, place: int) -> None:
         """Keep where its first number stands, so that a span that carries its numbers has them all."""
@@ -47,7 +56,7 @@ class Thing:
     @property
     def head(self) -> str:
         """What kind of thing it is, in the singular."""
-        return singular(self.words[-1])
+        return self.last_word
 
     @property
     def name(self) -> str:
@@ -202,7 +211,7 @@ class Things:
         if known is None:
             return self._new(piece, owner)
         if len(piece.words) > len(known.words) and not known.kind:
-            known.words = piece.words
+            known.renamed(piece.words)
         self._touch(known, piece)
         return known
 
@@ -261,9 +270,10 @@ class Things:
         best, best_score = None, 0.0
         wanted = {singular(word) for word in piece.words}
         head = singular(piece.head)
+        inside = len(head) > _SHORTEST_HEAD and len(piece.words) == 1
         for age, thing in enumerate(reversed(self.known)):
-            theirs = singular(thing.words[-1])
-            if theirs != head and not (len(head) > _SHORTEST_HEAD and theirs.endswith(head) and len(piece.words) == 1):
+            theirs = thing.last_word
+            if theirs != head and not (inside and theirs.endswith(head)):
                 continue
             if thing.owner is not None and thing.owner.words[:2] == _OTHER and "other" not in piece.marks:
                 continue
