@@ -257,7 +257,8 @@ class Naming(Writing):
         words = set(fitted.words) if fitted is not None else set[str]()
         if fitted is None or fitted.head in _PLUGS:
             return None
-        for one, thing in zip(reversed(self.said), reversed(self.objects), strict=True):
+        late = zip(self.said[: -_LOOKED_BACK - 1 : -1], self.objects[: -_LOOKED_BACK - 1 : -1], strict=True)
+        for one, thing in late:
             if thing is not None and set(thing.words) - _PLUGS <= words:
                 if one.verb is Verb.PLUG_IN:
                     return None

@@ -118,7 +118,8 @@ class _Search:
         """Whether a lift or a lowering is on the way in: a subframe is let down first, a car is raised first."""
         if one.verb not in _UP_AND_DOWN:
             return False
-        of_it = [kept for word in set(words) for kept in self.places.get(word, ()) if kept[1].verb in _UP_AND_DOWN]
+        near = (kept for word in set(words) for kept in self.places.get(word, ())[-_MOST:])
+        of_it = [kept for kept in near if kept[1].verb in _UP_AND_DOWN]
         if not of_it or means_vehicle(words):
             return one.verb is Verb.RAISE or not means_vehicle(words)
         return max(of_it, key=lambda kept: kept[0])[1].verb is one.verb

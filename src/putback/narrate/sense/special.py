@@ -43,6 +43,8 @@ _PROVED_ON = words_of("known source proving battery")
 _TRIED = words_of(
     "try tried tries prove proved proven test tested check checked verify verified reads read works worked"
 )
+_TOLD_DEAD = words_of("dead zero nought nil voltage inverter")
+"""With such a word the meter told what it was to prove."""
 _VOLTS = words_of("volt voltage dead volts v")
 _FEW = 4
 _PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe"})
@@ -145,9 +147,9 @@ def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Kn
 
 def _meter_tried(heads: set[str]) -> bool:
     """`The meter was tried on a good battery before and after`: part of the proof, and nothing of the job."""
-    on_known = heads & _PROVED_ON and heads & _TRIED
+    on_known = heads & _PROVED_ON and heads & _TRIED and heads & {"on", "against", "upon", "at"}
     either_side = heads & {"either", "before"} and heads & {"side", "after"} and heads & _TRIED
-    return bool(heads & _METERS and (on_known or either_side))
+    return bool(heads & _METERS and (on_known or either_side) and not heads & _TOLD_DEAD)
 
 
 def _gloves_on(heads: set[str], words: Sequence[str]) -> bool:

@@ -238,9 +238,10 @@ class Things:
         self.known.append(thing)
 
     def bring_up(self, thing: Thing) -> None:
-        """Make a known thing the newest that was spoken of."""
-        self.known.remove(thing)
-        self.known.append(thing)
+        """Make a thing the newest that was spoken of, where it is still kept in mind."""
+        if thing in self.known:
+            self.known.remove(thing)
+            self.known.append(thing)
 
     def _new(self, piece: Piece, owner: Thing | None) -> Thing:
         head = piece.head
