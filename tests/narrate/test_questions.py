@@ -1,5 +1,9 @@
 """What was not heard is asked, in the kinds and words of the contract; the lines are invented."""
 
+import os
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -259,3 +263,25 @@ def test_what_was_slackened_and_what_came_off_count_together() -> None:
         (Verb.TIGHTEN, "subframe bolts", {"kind": "bolt", "count": 4, "torque": "40Nm"}),
     )
     assert "count_mismatch" not in [kind for kind, _ in kinds(found)]
+
+
+def test_drafts_do_not_hang_on_the_order_of_sets() -> None:
+    code = (
+        "from putback.narrate.lines.draft import drafted\n"
+        "from putback.narrate.text.captions import read_narration\n"
+        "import pathlib, sys\n"
+        "for name in sys.argv[1:]:\n"
+        "    path = pathlib.Path(name)\n"
+        "    print(drafted(read_narration(path.read_bytes(), path.name).spoken))\n"
+    )
+    texts = [str(Path(__file__).with_name("texts") / name) for name in ("steering.srt", "brakemotor.txt", "kell.txt")]
+    drafts = {
+        subprocess.run(
+            [sys.executable, "-c", code, *texts],
+            env={**os.environ, "PYTHONHASHSEED": str(seed)},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in range(4)
+    }
+    assert len(drafts) == 1

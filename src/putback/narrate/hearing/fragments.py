@@ -116,11 +116,13 @@ class Fragments(Naming):
 
     def _so_tight_on(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`It's a hundred and twenty newton metres on the wheel nuts.`"""
-        torque, row = torque_of(parts), [piece for piece in parts if piece.low not in STATES | {"then"}]
-        if not self.back or torque is None or torque.of is not Of.TORQUE or len(row) < 3 or row[0].quantity is None:
+        row = [piece for piece in parts if piece.low not in STATES | {"then"}]
+        if not self.back or len(row) < 3:
             return False
-        on, name = row[1], row[2]
-        if row[0].quantity.of is not Of.TORQUE or on.low not in {"on", "for"} or name.head not in lexicon.FASTENERS:
+        torque, on, name = row[0].quantity, row[1], row[2]
+        if torque is None or torque.of is not Of.TORQUE:
+            return False
+        if on.low not in {"on", "for"} or name.head not in lexicon.FASTENERS:
             return False
         self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts, torque=torque)
         return True

@@ -102,8 +102,6 @@ class Naming(Writing):
         self.passive_in = -1
         self.last_named: Segment | None = None
         self.terse = False
-        self.listing = -1
-        self.listed_of: Thing | None = None
         self.stops = False
         self.following: Segment | None = None
 
@@ -244,9 +242,10 @@ class Naming(Writing):
         """`The new one`, `the old ones`, `the plug` of what was just fitted: what a word by itself means."""
         if piece.words == ("one",):
             worn = self._worn() if "new" in piece.marks else None
-            return worn or self._the_new_one()
+            return worn or self._the_new_one() or self.things.named(piece)
         if piece.words == ("ones",):
-            return self.things.newest(plural=True, off=True, among=20) or self.things.newest(plural=True)
+            gone = self.things.newest(plural=True, off=True, among=20)
+            return gone or self.things.newest(plural=True) or self.things.named(piece)
         return self._own_plug() if piece.words == ("plug",) else None
 
     def _own_plug(self) -> Thing | None:

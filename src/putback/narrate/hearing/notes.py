@@ -20,6 +20,9 @@ _WORDS_TO_A_NOTE = 7
 """Who says no more words to a sentence speaks in notes."""
 _TOLD = 0.12
 """So few sentences of notes say who did it, or that it was done."""
+_OPENS = frozenset({":", "-", "\u2013", "\u2014"})
+"""What stands before a list of what a part was held with."""
+_GOES_ON = frozenset({"", ",", "and", "+", "&"})
 _COPULAS = frozenset({"was", "were", "is", "are"})
 _WHERE = lexicon.words_of(
     "underneath below beneath above beside near outside from in of on "
@@ -46,15 +49,13 @@ def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
     return told < _TOLD * sentences
 
 
-_OPENS = frozenset({":", "-", "\u2013", "\u2014"})
-_GOES_ON = frozenset({"", ",", "and", "+", "&"})
-
-
 class Notes(BareNumbers):
     """Reads what is named without a word of what was done."""
 
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
+        self.listing = -1
+        self.listed_of: Thing | None = None
         self.ahead: Sequence[Segment] = ()
 
     def _note(self, segment: Segment, parts: list[Piece]) -> bool:
@@ -137,11 +138,11 @@ class Notes(BareNumbers):
     def _listed(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I pulled the trim off: nine rivets and two screws`: with what it was held, and undone before."""
         name = parts[0] if parts else None
+        if name is None or name.sort is not Sort.NAME or name.head not in lexicon.FASTENERS or name.count is None:
+            return False
         mark = self.between(segment).strip()
         opens = bool(self.said) and mark in _OPENS and self.said[-1].verb in PARTED
         opens = opens or (self.listing == segment.sentence and mark in _GOES_ON)
-        if name is None or name.sort is not Sort.NAME or name.head not in lexicon.FASTENERS or name.count is None:
-            return False
         tells_how = self.coming is not None and self.coming.pieces[0].sort is Sort.VERB
         if self.back or not opens or tells_how or not all(_only_says_where(piece) for piece in parts[1:]):
             return False

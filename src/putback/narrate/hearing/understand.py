@@ -253,11 +253,12 @@ class _Understanding(BothSides):
     def _list_ends_here(self) -> bool:
         """Whether no verb follows in this sentence that the name would belong to: `the duct and the lid came off`."""
         coming = self.coming
-        while_named = coming is not None and _only_names(coming.pieces)
-        if coming is None or while_named:
-            rest = [one for one in self.ahead if coming is not None and one.sentence == coming.sentence]
-            return all(_only_names(one.pieces) or one.pieces[0].sort is Sort.SUBJECT for one in rest)
-        return bool(coming.pieces) and coming.pieces[0].sort is Sort.SUBJECT
+        if coming is None:
+            return True
+        if not _only_names(coming.pieces):
+            return bool(coming.pieces) and coming.pieces[0].sort is Sort.SUBJECT
+        rest = (one for one in self.ahead if one.sentence == coming.sentence)
+        return all(_only_names(one.pieces) or one.pieces[0].sort is Sort.SUBJECT for one in rest)
 
     def _only_planned(self, segment: Segment, before: int) -> None:
         """What is only planned is not off yet."""

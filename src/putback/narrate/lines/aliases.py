@@ -6,12 +6,9 @@ from types import MappingProxyType
 from typing import Final
 
 from putback.narrate.sense.things import singular
-from putback.narrate.words.lexicon import words_of
+from putback.narrate.words.lexicon import VEHICLES, words_of
 
 _SAYS_NOTHING: Final = frozenset({"the", "a", "of", "new", "old", "other", "whole", "my", "your", "its", "that", "in"})
-
-
-_VEHICLES: Final = words_of("vehicle car van truck ute wagon pickup lorry taxi cab bus hatch saloon")
 _ENDS: Final = words_of("front rear back nose tail end side left right corner whole nearside offside thing lot")
 
 
@@ -55,14 +52,13 @@ def words_of_name(name: str) -> tuple[str, ...]:
     return tuple(word for word in words if word not in _SAYS_NOTHING)
 
 
-def means_vehicle(words: Iterable[str]) -> bool:
-    """Whether the words of a name mean the vehicle, an end or a side of it, or nothing.
+def means_vehicle(words: Sequence[str]) -> bool:
+    """Whether the words of a name, in their order, mean the vehicle, an end or a side of it, or nothing.
 
     >>> means_vehicle(words_of_name("the front end")), means_vehicle(words_of_name("subframe"))
     (True, False)
     """
-    words = tuple(words)
-    return (words[-1:] != () and words[-1] in _VEHICLES) or set(words) <= _VEHICLES | _ENDS
+    return (bool(words) and words[-1] in VEHICLES) or set(words) <= VEHICLES | _ENDS
 
 
 def same_words(mine: Sequence[str], theirs: Iterable[str]) -> bool:

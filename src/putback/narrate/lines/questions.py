@@ -278,8 +278,8 @@ def _is_down(one: Said, name: frozenset[str], account: Account) -> bool:
 
 def _named(one: Said, account: Account) -> frozenset[str]:
     """The words of a name; the vehicle, an end or a side of it are all one, and so is what has no name."""
-    words = frozenset(words_of_name(account.aliases.named(one.object)))
-    return frozenset() if means_vehicle(words) else words
+    words = words_of_name(account.aliases.named(one.object))
+    return frozenset() if means_vehicle(words) else frozenset(words)
 
 
 def _energies(account: Account) -> Iterator[Asked]:

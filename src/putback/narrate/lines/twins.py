@@ -49,8 +49,9 @@ _LINES_OFF: Final = frozenset({Verb.UNPLUG, Verb.PART, Verb.REMOVE})
 _OFTEN_ALONE: Final = frozenset({Verb.RESTORE, Verb.UNGUARD, Verb.FILL, Verb.LOWER})
 """Of these there are so few in a job that one without a shared name is still linked, as a question."""
 _SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("top", "bottom"))
-_ENDS: Final = frozenset({"back", *(word for pair in _SIDES for word in pair)})
-_PLACES: Final = _ENDS | {"long", "short", "other", "centre", "center", "middle"}
+_PLACES: Final = frozenset(word for pair in _SIDES for word in pair) | {
+    *("back", "centre", "center", "middle", "long", "short", "other")
+}
 _LEAST: Final = 0.8
 _ONLY_SLACKENED: Final = 0.5
 """What was only slackened never came off, and is not run in again where another of its name came off."""
@@ -235,18 +236,14 @@ def _both_sides(one: Said, mine: tuple[str, ...], tried: Sequence[_Tried], again
         theirs = set(words_of_name(other.object))
         opposite = theirs & ACROSS and not theirs & sides and theirs - ACROSS == rest
         round_again = theirs == set(words) and (other.n in again) is not (best.n in again)
-        both = (
-            (opposite and _of_two(one, best, other))
-            or (round_again and _of_both_rounds(one, best, other))
-            or (theirs - _ENDS == set(words) - _ENDS and _of_both_ends(one, mine, best, other))
-        )
+        both = (opposite and _of_two(one, best, other)) or (round_again and _of_both_rounds(one, best, other))
         if other.verb is best.verb and (both or _slackened_together(one, best, other)):
             return (other.n,)
     return ()
 
 
 def _in_two_goes(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
-    """`Fan screws, all three`: of which two came off first, and one later."""
+    """`Fan screws, all three`: of which two came off first, and one later, or two at the front and one at the rear."""
     best = tried[0].other
     if one.count is None or best.count is None or one.count <= best.count:
         return ()
@@ -300,13 +297,6 @@ def _of_two(one: Said, best: Said, other: Said) -> bool:
     if one.count is not None:
         return one.count > max(best.count or 1, other.count or 1)
     return _is_several(one.object) and (one.kind is not None or one.verb is Verb.TIGHTEN)
-
-
-def _of_both_ends(one: Said, mine: Sequence[str], best: Said, other: Said) -> bool:
-    """`Four rubbers`, where two came off the front and two off the rear."""
-    if set(mine) & _ENDS or one.count is None or best.count is None or other.count is None:
-        return False
-    return one.count == best.count + other.count and words_of_name(best.object) != words_of_name(other.object)
 
 
 def _slackened_together(one: Said, best: Said, other: Said) -> bool:

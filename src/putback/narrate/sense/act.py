@@ -24,7 +24,6 @@ _OF_CAPS = lexicon.words_of(
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
 _CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")
 BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
-_CARS = lexicon.words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus")
 EITHER_WAY = lexicon.words_of(
     "zip zipped buzz buzzed whip whipped rattle rattled whizz whizzed zap zapped gun gunned ease eased"
 )
@@ -150,7 +149,7 @@ _ENDS_OF_CAR = (("front", "end"), ("rear", "end"), ("back", "end"), ("front",), 
 
 def is_car(thing: Thing) -> bool:
     """Whether a thing is the whole car, which goes up and down."""
-    return bool({singular(word) for word in thing.words} & _CARS) or thing.words in _ENDS_OF_CAR
+    return bool({singular(word) for word in thing.words} & lexicon.VEHICLES) or thing.words in _ENDS_OF_CAR
 
 
 def _is_damage(act: Act, thing: Thing) -> bool:

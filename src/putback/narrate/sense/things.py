@@ -39,24 +39,19 @@ class Thing:
     aside: bool = False
     worn: bool = False
     at_each: bool = False
-    last_word: str = field(init=False)
+    head: str = field(init=False)
 
     def __post_init__(self) -> None:
-        """Keep the last word in the singular: a thing is looked for by it, over and over."""
-        self.last_word = singular(self.words[-1])
+        """Keep what kind of thing it is, in the singular: a thing is looked for by it, over and over."""
+        self.head = singular(self.words[-1])
 
     def renamed(self, words: tuple[str, ...]) -> None:
         """Take a fuller name."""
-        self.words, self.last_word = words, singular(words[-1])
+        self.words, self.head = words, singular(words[-1])
 
     def says(self, place: int) -> None:
         """Keep where its first number stands, so that a span that carries its numbers has them all."""
         self.said = min(self.said, place) if self.count is not None or self.size is not None else place
-
-    @property
-    def head(self) -> str:
-        """What kind of thing it is, in the singular."""
-        return self.last_word
 
     @property
     def name(self) -> str:
@@ -273,7 +268,7 @@ class Things:
         head = singular(piece.head)
         inside = len(head) > _SHORTEST_HEAD and len(piece.words) == 1
         for age, thing in enumerate(reversed(self.known)):
-            theirs = thing.last_word
+            theirs = thing.head
             if theirs != head and not (inside and theirs.endswith(head)):
                 continue
             if thing.owner is not None and thing.owner.words[:2] == _OTHER and "other" not in piece.marks:

@@ -276,6 +276,8 @@ GUARDS = words_of(
 )
 ACROSS = words_of("left right nearside offside driver passenger driver's passenger's drivers passengers")
 """Words for the two sides of a car."""
+VEHICLES = words_of("vehicle car van truck ute wagon pickup estate saloon hatchback bus lorry taxi")
+"""Words for the whole vehicle."""
 STORES = words_of(
     "bench surface dash floor table shelf tray drawer side trolley box pocket counter bag tub tin pot cup bin "
     "toolbox magnet dish jar ziplock bucket"
