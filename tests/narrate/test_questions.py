@@ -169,6 +169,14 @@ def test_high_voltage_is_asked_where_only_the_car_or_the_text_knows_of_it() -> N
         ("never reuse that gasket", False),
         ("you don't want to be reusing the seals", False),
         ("reuse the bracket", False),
+        ("Screws should be new, seals too. None in the packet. Old three back in.", True),
+        ("New nut was not in the box. Old self-locking nut on again.", True),
+        ("Same foam seal on.", True),
+        ("The copper washers: I've rubbed the old ones flat and I'm using them again.", True),
+        ("There was no new ring in the box so I put the pump in with the old ring.", True),
+        ("Those gaskets are one-time parts, but back on they went, the same two.", True),
+        ("Those bolts are one-time parts. The lid went back on.", False),
+        ("The old seal on the bench was hard.", False),
     ],
 )
 def test_consumables_used_again(text: str, *, asked: bool) -> None:

@@ -197,3 +197,9 @@ def test_a_subframe_is_let_down_first_and_a_car_is_raised_first() -> None:
 def test_the_nut_of_the_earth_lead_is_of_the_isolation() -> None:
     assert twin_of_last(lines((Verb.ISOLATE, "earth lead"), (Verb.TIGHTEN, "earth lead nut"))) == 1
     assert twin_of_last(lines((Verb.ISOLATE, "earth lead"), (Verb.TIGHTEN, "nut"))) is None
+
+
+def test_what_was_dropped_inside_and_came_out_later_is_fitted_once() -> None:
+    said = lines((Verb.SWING_ASIDE, "latch"), (Verb.UNPLUG, "horn"), (Verb.REMOVE, "latch"), (Verb.FIT, "latch"))
+    last = with_twins(said, links(said))[-1]
+    assert (last.twin, last.also) == (3, (1,))

@@ -10,12 +10,13 @@ from dataclasses import replace
 from itertools import zip_longest
 
 from putback.core.operations import Verb
-from putback.narrate.hearing.both_sides import BothSides
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.hearing.told_twice import ToldTwice
+from putback.narrate.hearing.unheard import Unheard
 from putback.narrate.lines.said import Said
-from putback.narrate.phrase.phrases import Piece, Sort, pieces
-from putback.narrate.phrase.segments import Mood, Segment, segments
+from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.reading import read
+from putback.narrate.phrase.segments import Mood, Segment
 from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_of, goes_over, without_places
 from putback.narrate.sense.covering import guard_words, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
@@ -155,7 +156,7 @@ def _plain_pieces(segment: Segment) -> list[Piece]:
     return parts
 
 
-class _Understanding(BothSides):
+class _Understanding(Unheard):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
@@ -166,26 +167,29 @@ class _Understanding(BothSides):
         self.twice = ToldTwice()
 
     def read(self) -> list[Said]:
-        said = pieces(self.spoken.text, self.spoken.breaks)
-        row = segments(said)
-        self.terse = speaks_in_notes(self.spoken, said)
+        known = read(self.spoken.text, self.spoken.breaks)
+        row = self.row = known.segments
+        self.terse = speaks_in_notes(self.spoken, known.pieces)
         for n, (segment, following) in enumerate(zip_longest(row, row[1:])):
             if _is_heading(self.spoken.text[segment.start : segment.end]):
                 continue
             self.following = following
             self.coming = following if following and following.sentence == segment.sentence else None
             self.ahead = row[n + 1 : n + 1 + LOOKED_AHEAD]
-            self._segment(segment)
+            self._segment(segment, n)
+            self._weigh(n)
             self.last_named = segment
             self._keep_subject(segment, segment.pieces)
+        self._weigh(len(row))
         once = self.twice.once(self.said, self.objects)
         kept = [(self.said[place], self.objects[place]) for place in once]
+        kept = self._with_late(kept)
         return [
             replace(one, n=n, object=thing.name if thing is not None else one.object)
             for n, (one, thing) in enumerate(kept, start=1)
         ]
 
-    def _segment(self, segment: Segment) -> None:
+    def _segment(self, segment: Segment, n: int) -> None:
         self.segment = segment
         if segment.start > self.side_to:
             self.things.side = None
@@ -220,6 +224,7 @@ class _Understanding(BothSides):
             self._both_named(segment)
         if done or (segment.mood is Mood.DONE and self._told_without_verb(segment, parts)):
             return
+        self.waiting.append(n)
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)

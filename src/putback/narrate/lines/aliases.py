@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -38,6 +39,7 @@ class Aliases:
 NO_ALIASES: Final = Aliases()
 
 
+@lru_cache(maxsize=4096)
 def words_of_name(name: str) -> tuple[str, ...]:
     """The words of a name that tell it from another, each in the singular.
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from putback.narrate.hearing.unheard import ONLY_WEIGHED
 from putback.narrate.hearing.writing import NO_KIND
 from putback.narrate.lines.said import Said
 from putback.narrate.lines.seen import Found, Seen, seen
@@ -13,7 +14,7 @@ from putback.narrate.lines.twins import Link
 from putback.narrate.phrase.phrases import Piece
 from putback.narrate.sense.torques import NO_UNIT
 
-_HEARD = {NO_KIND: Sign.NO_KIND, NO_UNIT: Sign.NO_UNIT}
+_HEARD = {NO_KIND: Sign.NO_KIND, NO_UNIT: Sign.NO_UNIT, ONLY_WEIGHED: Sign.ONLY_WEIGHED}
 
 
 def with_doubts(said: Sequence[Said], links: Sequence[Link], row: Sequence[Piece]) -> list[Said]:

@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from putback.narrate.hearing.understand import operations
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases
 from putback.narrate.lines.doubts import with_doubts
+from putback.narrate.lines.hardly_done import without_hardly_done
 from putback.narrate.lines.questions import Account, Asked, questions
 from putback.narrate.lines.said import Said
 from putback.narrate.lines.twins import links, with_twins
-from putback.narrate.phrase.phrases import Piece, Sort, pieces
-from putback.narrate.phrase.segments import segments
+from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.reading import read
+from putback.narrate.phrase.segments import Segment
 from putback.narrate.text.spoken import Spoken
 
 
@@ -32,7 +33,9 @@ def drafted(spoken: Spoken, *, aliases: Aliases = NO_ALIASES, high_voltage: bool
     >>> [one.verb.value for one in draft.operations], draft.questions[0].text
     (['unplug', 'fit'], 'horn: plugged back in? not heard')
     """
-    return of_operations(operations(spoken), spoken=spoken, aliases=aliases, high_voltage=high_voltage)
+    said = operations(spoken)
+    said = without_hardly_done(said, links(said, aliases), spoken)
+    return of_operations(said, spoken=spoken, aliases=aliases, high_voltage=high_voltage)
 
 
 def of_operations(
@@ -65,30 +68,24 @@ def of_operations(
         replace(old, also=old.also or also.get((old.n, old.twin or 0), ())) if old.n in kept else new
         for old, new in zip(said, twinned, strict=True)
     ]
-    row = _row(spoken.text, spoken.breaks)
+    known = read(spoken.text, spoken.breaks)
     account = Account(
         said=twinned, text=spoken.text or quotes, links=found, aliases=aliases, high_voltage=high_voltage
     )
     return Draft(
         spoken=spoken,
-        operations=tuple(with_doubts(twinned, found, row)),
+        operations=tuple(with_doubts(twinned, found, known.pieces)),
         questions=questions(account),
-        unused=unused(spoken, row, twinned),
+        unused=unused(spoken, known.segments, twinned),
     )
 
 
-@lru_cache(maxsize=4)
-def _row(text: str, breaks: frozenset[int]) -> list[Piece]:
-    """The pieces of a text; a review looks at the same text after every step."""
-    return pieces(text, breaks)
-
-
-def unused(spoken: Spoken, row: list[Piece], said: Sequence[Said]) -> tuple[tuple[int, int], ...]:
+def unused(spoken: Spoken, row: Sequence[Segment], said: Sequence[Said]) -> tuple[tuple[int, int], ...]:
     """Stretches that hold a part word, a number or a unit and gave no operation; neighbours are one."""
     used = sorted((one.start, one.end) for one in said)
     found: list[tuple[int, int]] = []
     place = 0
-    for segment in segments(row):
+    for segment in row:
         if not segment.pieces:
             continue
         start, end = segment.pieces[0].start, segment.pieces[-1].end

@@ -31,17 +31,20 @@ _HIGH_VOLTAGE_TEXT: Final = re.compile(
 )
 _REUSED: Final = re.compile(
     r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old|"
-    r"(?:on|in|back)\b,? with the (?:old|same)|"
+    r"(?:on|in|back)\b,? with the (?:old|same)|us(?:ed|ing)(?= (?:them|it|those) (?:again|twice))|"
+    r"with the (?:old|same|original)(?= (?:[\w-]+ )?(?:rings?|seals?|gaskets?|washers?|o-rings?)\b)|"
     r"(?:on|in|back), (?:old|same|original))\b(?P<after>[^.!?\n]{0,60})",
     re.IGNORECASE,
 )
 _NEGATED: Final = re.compile(
-    r"\b(never|not|don't|no|can't|cannot|won't|without|isn't|aren't|shouldn't)\b(\W+\w+){0,3}\W*$", re.IGNORECASE
+    r"\b(never|not|don't|no|can't|cannot|won't|without|isn't|aren't|shouldn't)\b([^\w.!?]+\w+){0,3}[^\w.!?]*$",
+    re.IGNORECASE,
 )
 _OLD_BACK: Final = re.compile(
-    r"\b(?:old|same|original)"
-    r"(?P<after> (?:\w+ )?(?:gaskets?|seals?|o-rings?|washers?|pins|(?:split|cotter) pin|circlips?))\b"
-    r"[^.!?\n]{0,30}\b(?:back|again|went (?:on|in|under))\b",
+    r"\b(?:old|auld|same|original)"
+    r"(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|pins|(?:split|cotter) pin|circlips?|"
+    r"(?:self-)?locking nuts?))"
+    r"\b(?:[^.!?\n]{0,30}\b(?:back|again|went (?:on|in|under))\b| (?:on|in)(?=[.,;!\n]|$))",
     re.IGNORECASE,
 )
 _CAME_WITH: Final = re.compile(
@@ -51,8 +54,23 @@ _CAME_WITH: Final = re.compile(
 )
 _SHOULD_BE_NEW: Final = re.compile(
     r"\b(?:should|ought|(?:is|are|was|were) (?:supposed|meant))\b"
-    r"[^.!?\n]{0,40}\b(?:renew|replac|new\b)[^.!?\n]{0,120}"
-    r"\b(?P<old>old|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
+    r"[^.!?\n]{0,40}\b(?:renew|replac|new\b)(?:[^.!?\n]{0,120}|[^\n]{0,50}[.!?]\s+)"
+    r"\b(?P<old>old|auld|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
+    re.IGNORECASE,
+)
+_NO_NEW_ONE: Final = re.compile(
+    r"\b(?:no|none|hadn't|haven't|hasn't|didn't have|don't have|without|out of)\b[^.!?\n]{0,30}\bnew\b[^\n]{0,80}?"
+    r"\b(?:old|auld|same|original)\b(?P<after>[^.!?\n]{0,40})",
+    re.IGNORECASE,
+)
+_USED_ONCE: Final = re.compile(
+    r"\b(?:(?:single|one)[- ](?:use|time|shot)|throw-?away|(?:only|just) (?:be )?used? once)\b[^\n]{0,120}?"
+    r"\b(?:again|back (?:in|on)|old|same|anyway|re-?us)(?P<after>)",
+    re.IGNORECASE,
+)
+_OLD_ONES: Final = re.compile(
+    r"\b(?:old|auld|same|original) (?:ones?|two|three|four|five|six|pair|lot)\b[^.!?\n]{0,30}"
+    r"\b(?:back|again|went (?:on|in)|stays?|will do)\b",
     re.IGNORECASE,
 )
 _NOT_TIGHT: Final = re.compile(
@@ -61,13 +79,15 @@ _NOT_TIGHT: Final = re.compile(
 _RIGHT_AFTER: Final = 24
 _GOES_ON: Final = frozenset({Verb.START, Verb.RESTORE, Verb.FIT})
 _CONSUMABLE: Final = re.compile(
-    r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock ?nuts?|circlips?|gaiters?)\b",
+    r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock(?:ing)? ?nuts?|"
+    r"circlips?|gaiters?|rings?)\b",
     re.IGNORECASE,
 )
 
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
+_SPOKEN_OF: Final = 80
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -409,20 +429,45 @@ def _always(account: Account) -> Iterator[Asked]:
 
 
 def _consumables(account: Account) -> Iterator[Asked]:
-    for found in (*_REUSED.finditer(account.text), *_OLD_BACK.finditer(account.text)):
-        if _NEGATED.search(account.text[max(0, found.start() - 40) : found.start()]):
-            continue
+    """What was told to have gone back though it is made for one time; asked once of the same words."""
+    asked: list[range] = []
+    for found, part in _used_parts(account.text):
+        words = range(found.start(), found.end())
+        if not any(words.start < other.stop and other.start < words.stop for other in asked):
+            asked.append(words)
+            yield _used_again(part)
+
+
+def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
+    """Where it is told that an old part went back, and its name."""
+    for found in _OLD_BACK.finditer(text):
+        if not _negated(found, text):
+            yield found, found["after"].strip()
+    for found in _REUSED.finditer(text):
         part = _CONSUMABLE.search(found["after"])
         if part is None and _PRONOUN.match(found["after"]):
-            part = _last_consumable(account.text[max(0, found.start() - _SENTENCE) : found.start()])
-        if part:
-            yield _used_again(part[0])
-    for came in _CAME_WITH.finditer(account.text):
-        yield _used_again(came["part"])
-    for should in _SHOULD_BE_NEW.finditer(account.text):
-        if not _NEGATED.search(account.text[should.start() : should.start("old")]):
-            before = account.text[max(0, should.start() - _SENTENCE) : should.start()]
-            yield _used_again(" ".join(re.split(r"[.!?,;\n]", before)[-1].split()[-_WORDS_OF_A_PART:]) or "a part")
+            part = _last_consumable(re.split(r"[.!?\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1])
+        if part is not None and not _negated(found, text):
+            yield found, part[0]
+    for found in (*_NO_NEW_ONE.finditer(text), *_USED_ONCE.finditer(text)):
+        part = _CONSUMABLE.search(found["after"]) or _last_consumable(text[: found.start("after")][-_SENTENCE:])
+        if part is not None:
+            yield found, part[0]
+    for found in _OLD_ONES.finditer(text):
+        part = _last_consumable(text[max(0, found.start() - _SPOKEN_OF) : found.start()])
+        if part is not None and not _negated(found, text):
+            yield found, part[0]
+    for found in _CAME_WITH.finditer(text):
+        yield found, found["part"]
+    for found in _SHOULD_BE_NEW.finditer(text):
+        if not _NEGATED.search(text[found.start() : found.start("old")]):
+            before = re.split(r"[.!?,;\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
+            yield found, " ".join(before.split()[-_WORDS_OF_A_PART:]) or "a part"
+
+
+def _negated(found: re.Match[str], text: str) -> bool:
+    """Whether it is told that it was not done."""
+    return _NEGATED.search(text[max(0, found.start() - 40) : found.start()]) is not None
 
 
 def _used_again(part: str) -> Asked:
@@ -431,9 +476,8 @@ def _used_again(part: str) -> Asked:
 
 
 def _last_consumable(before: str) -> re.Match[str] | None:
-    """The part that "it" is, in the sentence so far."""
-    sentence = re.split(r"[.!?\n]", before)[-1]
-    return next(iter(reversed(list(_CONSUMABLE.finditer(sentence)))), None)
+    """The part that "it" is, in what was said before."""
+    return next(iter(reversed(list(_CONSUMABLE.finditer(before)))), None)
 
 
 def _other_names(account: Account) -> Iterator[Asked]:

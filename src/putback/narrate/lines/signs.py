@@ -19,6 +19,7 @@ class Sign(Enum):
     TOLD = auto()
     NO_UNIT = auto()
     NO_KIND = auto()
+    ONLY_WEIGHED = auto()
     NO_NAME = auto()
     NO_TWIN = auto()
     UNDONE_BEFORE = auto()
@@ -64,6 +65,7 @@ TABLE: Final[Mapping[Sign, tuple[int, str]]] = MappingProxyType(
         Sign.TOLD: (DOUBTFUL, "{}"),
         Sign.NO_UNIT: (DOUBTFUL, "{}"),
         Sign.NO_KIND: (3, "{}"),
+        Sign.ONLY_WEIGHED: (12, "{}"),
         Sign.NO_NAME: (DOUBTFUL, "no name was heard"),
         Sign.NO_TWIN: (40, "nothing was heard that it undoes"),
         Sign.UNDONE_BEFORE: (15, "what it undoes was put back before"),

@@ -280,12 +280,12 @@ def _slackened_before(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
 
 
 def _put_aside(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:
-    """`Pulled the sensor out and tucked it aside`: where it is fitted again, both are undone."""
+    """`Pulled the sensor out and tucked it aside`, `latch dropped`, later `out`: once fitted, both are undone."""
     best = tried[0].other
     if one.verb is not Verb.FIT or best.verb is not Verb.REMOVE:
         return ()
-    later = (each.other for each in tried[1:] if 0 < each.other.n - best.n <= _NEXT)
-    return tuple(other.n for other in later if other.verb is Verb.SWING_ASIDE and _same_name(other, best))
+    near = (each.other for each in tried[1:] if each.other.n - best.n <= _NEXT)
+    return tuple(other.n for other in near if other.verb is Verb.SWING_ASIDE and _same_name(other, best))[:1]
 
 
 def _same_name(one: Said, other: Said) -> bool:

@@ -13,6 +13,8 @@ _UNITS = (
 _TENS = "twenty thirty forty fifty sixty seventy eighty ninety"
 UNITS = {word: n for n, word in enumerate(_UNITS.split())}
 TENS = {word: 10 * n for n, word in enumerate(_TENS.split(), 2)}
+_NOT_JUST_ONE = frozenset({"few", "several", "couple", "of", "many", "some"})
+"""Before `hundred` such words leave open how many; without them it is one hundred: `hundred and forty`."""
 _LONGEST = 12
 """So many signs a number of this trade has at most; longer rows of digits are no number."""
 PARTS = {
@@ -119,7 +121,7 @@ def _digits(low: str, place: int) -> Number | None:
 def _whole(words: Sequence[Token], place: int) -> tuple[int, int] | None:
     """A whole number in words, and the token after it."""
     low = words[place].low
-    if low == "hundred" and place and words[place - 1].low == "a":
+    if low == "hundred" and not (place and words[place - 1].low in _NOT_JUST_ONE):
         value, after = 1, place
     elif low in UNITS and low != "zero":
         value, after = UNITS[low], place + 1

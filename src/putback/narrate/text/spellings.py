@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from putback.narrate.text.numbers import TENS, UNITS
 from putback.narrate.text.tokens import Token
 
 _SHORT: Final[dict[str, str]] = {
@@ -94,8 +95,24 @@ _SHORT: Final[dict[str, str]] = {
     "dvom": "multimeter",
     "dmm": "multimeter",
     "mins": "minutes",
+    "roon": "round",
+    "ower": "over",
+    "intae": "into",
+    "ontae": "onto",
+    "yin": "one",
+    "yins": "ones",
+    "noo": "now",
+    "fae": "from",
+    "hing": "hang",
+    "hingin": "hanging",
+    "haud": "hold",
+    "nane": "none",
+    "disnae": "doesn't",
+    "wouldnae": "wouldn't",
 }
-"""What workshop notes write short, as it is read aloud: common practice, no source."""
+"""What workshop notes write short, and Scots, as it is read aloud: common practice, no source."""
+_PIECES: Final = frozenset({"number", "numbers", "nos", "pcs", "pieces", "pce"})
+_AFTER_A_NUMBER: Final = frozenset({"plate", "plates", "of", "on"})
 _CLIPPED: Final = {"an": "and", "wi": "with", "o": "of", "th": "the"}
 """Before an apostrophe: `wi' t'wrench`."""
 _KINDS_OF_CAR: Final = (["in", "hybrid"], ["in", "hybrids"], ["in", "car"])
@@ -120,6 +137,9 @@ def spelt_out(words: Sequence[Token]) -> list[Token]:
         if token.low == "disc" and following is not None and following.low in _OF_POWER:
             found.append(replace(token, low="disconnected"))
             continue
+        if token.low in _PIECES and n and _is_number(words[n - 1]) and _ends_there(following):
+            found.append(replace(token, low="off"))
+            continue
         if token.low == "plug" and [one.low for one in words[n + 1 : n + 3]] in _KINDS_OF_CAR:
             found.append(replace(token, low="electric"))
             skip = True
@@ -136,6 +156,16 @@ def spelt_out(words: Sequence[Token]) -> list[Token]:
         else:
             found.append(replace(token, low=_SHORT[token.low]) if token.low in _SHORT else token)
     return found
+
+
+def _is_number(token: Token) -> bool:
+    """Whether a token is a number, in digits or in a word."""
+    return token.kind == "number" or token.low in UNITS or token.low in TENS
+
+
+def _ends_there(following: Token | None) -> bool:
+    """`Nut, 1 number, 9 Nm`, `screws, 4 nos`: so many off; and not `2 pieces of tape`."""
+    return following is None or following.low not in _AFTER_A_NUMBER
 
 
 _SHORTEST: Final = 4

@@ -1,0 +1,152 @@
+"""How much clues weigh: a logarithmic-linear model for each outcome, fitted on labelled narrations.
+
+`python -m benchmarks.weigh [FOLDER …]` (folders as of `benchmarks.narrate`; default: the texts that are learned from)
+writes the tables in `putback.narrate.weighing` (docs/decisions/0013-weights.md).
+"""
+
+import csv
+import sys
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from scipy.optimize import minimize
+from scipy.sparse import csr_matrix
+
+from benchmarks.narrate import HERE, Text, _group, matched, texts
+from putback.narrate.hearing.understand import operations
+from putback.narrate.lines import hardly_done
+from putback.narrate.lines.twins import links
+from putback.narrate.phrase.reading import read
+from putback.narrate.weighing import clues, weights
+from putback.narrate.weighing.likeness import of_text
+from putback.narrate.weighing.weights import Weights
+
+TABLES: Final = Path(weights.__file__).parent
+SELDOM: Final = 4
+"""A clue of fewer places than this is no clue."""
+HELD: Final = 3.0
+"""So strongly weights are held near nothing, as half of this times their squares."""
+LEAST: Final = 15
+"""Weights below this, in hundredths, are left out of a table."""
+HEARD: Final = ("off", "on", "tighten", "guard", "unguard", "aside", "inspect", "clean", "scan", "measure")
+"""Groups of operations that a segment may tell of."""
+DONE: Final = ("done",)
+FOLDS: Final = 5
+
+Case = tuple[frozenset[str], frozenset[str]]
+"""What is seen of a place, and the outcomes that are true of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Weights of clues for each outcome, logarithms of odds."""
+
+    outcomes: tuple[str, ...]
+    place: dict[str, int]
+    matrix: Any
+
+    def odds(self, seen: Iterable[frozenset[str]]) -> Any:
+        """The logarithm of the odds: a row of outcomes for each place."""
+        return _rows(list(seen), self.place) @ self.matrix
+
+
+def of_segments(text: Text) -> list[Case]:
+    """The clues of each segment of a text and the groups of the operations whose labels begin in it."""
+    row = read(text.spoken.text, text.spoken.breaks).segments
+    told = [set[str]() for _ in row]
+    at = 0
+    for label in sorted(text.gold["ops"], key=lambda one: one["pos"]):
+        while at + 1 < len(row) and row[at].end - 1 <= label["pos"]:
+            at += 1
+        told[at].add(_group(label["verb"]))
+    length = len(text.spoken.text)
+    return [(frozenset(clues.of_segment(row, n, length)), frozenset(told[n])) for n in range(len(row))]
+
+
+def fitted(cases: Sequence[Case], outcomes: tuple[str, ...]) -> Fitted:
+    """The weights that make what is known of these places likeliest, held near nothing."""
+    often = Counter(clue for seen, _ in cases for clue in seen)
+    kept = sorted(clue for clue, places in often.items() if places >= SELDOM)
+    place = {clue: n for n, clue in enumerate(["", *kept])}
+    rows = _rows([seen for seen, _ in cases], place)
+    columns = []
+    for outcome in outcomes:
+        true = np.array([outcome in known for _, known in cases], dtype=float)
+        columns.append(_fit(rows, true))
+    return Fitted(outcomes, place, np.array(columns).T)
+
+
+def _rows(seen: Sequence[frozenset[str]], place: dict[str, int]) -> Any:
+    """A row of noughts and ones for each place; the first column is always one."""
+    at = [(n, place[clue]) for n, each in enumerate(seen) for clue in sorted(each) if clue in place]
+    at += [(n, 0) for n in range(len(seen))]
+    row, column = zip(*at, strict=True)
+    return csr_matrix((np.ones(len(at)), (row, column)), shape=(len(seen), len(place)))
+
+
+def _fit(rows: Any, true: Any) -> Any:
+    def loss(weight: Any) -> tuple[float, Any]:
+        odds = rows @ weight
+        chance = 1 / (1 + np.exp(-odds))
+        held = weight.copy()
+        held[0] = 0
+        return (
+            float(np.logaddexp(0, odds).sum() - (true * odds).sum() + HELD * (held @ held) / 2),
+            rows.T @ (chance - true) + HELD * held,
+        )
+
+    return minimize(loss, np.zeros(rows.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
+
+
+def table(known: Fitted) -> Weights:
+    """The weights as they are read, sorted by their clues, without those that hardly count."""
+    rows = np.rint(known.matrix * weights.HUNDREDTHS).astype(int).tolist()
+    of = {clue: tuple(one if abs(one) >= LEAST else 0 for one in rows[n]) for clue, n in known.place.items() if clue}
+    return Weights(known.outcomes, tuple(rows[0]), {clue: each for clue, each in of.items() if any(each)})
+
+
+def write(known: Fitted, name: str) -> None:
+    """The table `NAME.csv`."""
+    whole = table(known)
+    with (TABLES / f"{name}.csv").open("w", encoding="utf-8", newline="") as lines:
+        out = csv.writer(lines, lineterminator="\n")
+        out.writerow(["clue", *known.outcomes])
+        out.writerow(["", *whole.base])
+        out.writerows([clue, *(one or "" for one in each)] for clue, each in whole.of.items())
+
+
+def of_lines(text: Text) -> list[Case]:
+    """The clues of each line that is heard of a text, and whether its operation was labelled."""
+    said = operations(text.spoken)
+    true = set(matched(text.gold["ops"], said).values())
+    all_clues = hardly_done.clues(said, links(said), text.spoken)
+    return [(frozenset(seen), frozenset(DONE if n in true else ())) for n, seen in enumerate(all_clues)]
+
+
+def heard_by_others(found: Sequence[Text]) -> list[Case]:
+    """The lines of each text, as they are heard with weights that were fitted without it."""
+    cases = []
+    for fold in range(FOLDS):
+        others = [case for n, text in enumerate(found) if n % FOLDS != fold for case in of_segments(text)]
+        weights.use("heard", table(fitted(others, HEARD)))
+        of_text.cache_clear()
+        cases += [case for n, text in enumerate(found) if n % FOLDS == fold for case in of_lines(text)]
+    weights.use("heard", None)
+    of_text.cache_clear()
+    return cases
+
+
+def main() -> None:
+    """Write the tables."""
+    folders = [Path(one) for one in sys.argv[1:]] or [HERE / "texts"]
+    found = [text for folder in folders for text in texts(folder)]
+    write(fitted(heard_by_others(found), DONE), "done")
+    write(fitted([case for text in found for case in of_segments(text)], HEARD), "heard")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""One idea: where no rule decides, words are weighed; the weights are measured on labelled narrations."""

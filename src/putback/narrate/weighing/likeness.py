@@ -1,0 +1,70 @@
+"""One idea: how likely each group of operations was done in each segment of a text, worked out when it is asked."""
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Final
+
+from putback.core.operations import Verb
+from putback.narrate.phrase import reading
+from putback.narrate.phrase.segments import Segment
+from putback.narrate.weighing import weights
+from putback.narrate.weighing.clues import of_segment
+
+GROUPS: Final[Mapping[Verb, str]] = MappingProxyType(
+    {
+        **dict.fromkeys((Verb.REMOVE, Verb.UNDO, Verb.UNPLUG, Verb.PART), "off"),
+        **dict.fromkeys((Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.SWING_BACK, Verb.UNFOLD), "on"),
+        **dict.fromkeys((Verb.SWING_ASIDE, Verb.FOLD), "aside"),
+        **dict.fromkeys((Verb.READ_BEFORE, Verb.READ_AFTER), "scan"),
+        Verb.TIGHTEN: "tighten",
+        Verb.GUARD: "guard",
+        Verb.UNGUARD: "unguard",
+        Verb.INSPECT: "inspect",
+        Verb.CLEAN: "clean",
+        Verb.MEASURE: "measure",
+    }
+)
+"""The group of operations that a weight is known for."""
+LONG_ENOUGH: Final = 25
+"""Shorter texts, in segments, tell too little of how a job goes for anything to be weighed."""
+
+
+class Likeness:
+    """The odds of each group in each segment, in hundredths of their logarithm."""
+
+    def __init__(self, row: Sequence[Segment], length: int) -> None:
+        self._row = row
+        self._length = length
+        self._table = weights.read("heard")
+        self._known: dict[int, tuple[int, ...]] = {}
+
+    @property
+    def long_enough(self) -> bool:
+        """Whether the text tells of a job, and is not a line or two."""
+        return len(self._row) >= LONG_ENOUGH
+
+    def odds(self, n: int) -> tuple[int, ...]:
+        """The odds of all groups in a segment."""
+        known = self._known.get(n)
+        if known is None:
+            known = self._known[n] = self._table.odds(of_segment(self._row, n, self._length))
+        return known
+
+    def best(self, n: int) -> tuple[str, int]:
+        """The likeliest group of a segment, with its odds."""
+        odds = self.odds(n)
+        most = max(odds)
+        return self._table.outcomes[odds.index(most)], most
+
+    def of(self, verb: Verb, n: int) -> int | None:
+        """The odds of an operation in a segment; None where no weights are known for it."""
+        group = GROUPS.get(verb)
+        return self.odds(n)[self._table.outcomes.index(group)] if group is not None else None
+
+
+@lru_cache(maxsize=4)
+def of_text(text: str, breaks: frozenset[int] = frozenset()) -> Likeness:
+    """The likeness of a text; hearing asks for it, and so does the draft."""
+    known = reading.read(text, breaks)
+    return Likeness(known.segments, known.length)
