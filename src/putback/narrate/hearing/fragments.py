@@ -27,7 +27,7 @@ from putback.narrate.sense.things import Thing, singular
 from putback.narrate.sense.torques import torque_of
 from putback.narrate.text.quantities import Of
 from putback.narrate.words import lexicon
-from putback.narrate.words.lexicon import Sense
+from putback.narrate.words.lexicon import ACROSS, Sense
 
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
 _MANNER = lexicon.words_of(
@@ -52,7 +52,8 @@ _WHOSE = frozenset({"my", "your", "his", "her", "their", "our"})
 _KEPT = lexicon.words_of("hand hands pocket bag box drawer arms arm toolbox tin tray lap mouth teeth")
 _FLUID_UNITS = re.compile(r"\b(lit(re|er)s?|quarts?|pints?|grams?|ml|l)\b")
 _BY_HAND = lexicon.words_of("by hand finger fingers tight with the all only just loosely loose")
-_PUT_ON = frozenset({Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
+_FITTED = frozenset({Verb.FIT})
+_PUT_ON = frozenset({Verb.PLUG_IN, Verb.FIT, Verb.RENEW, Verb.START, Verb.TIGHTEN, Verb.SWING_BACK, Verb.JOIN})
 _TOOK_OFF = frozenset({Verb.REMOVE, Verb.SWING_ASIDE})
 _RIGHT_BEHIND = 6
 _LISTED = 12
@@ -187,10 +188,27 @@ class Fragments(Naming):
         if len(parts) > 2 and parts[0].low in _HAD | {"got"} and parts[1].sort is Sort.PRONOUN:
             where = next((one for one in parts[2:] if one.sort is Sort.PARTICLE), None)
             return where is not None and self._off_with(segment, [where, *parts])
-        if self._litres(segment, parts):
+        if self._litres(segment, parts) or self._one_of_them(segment, parts):
             return True
         alone = self._gone_alone(segment, parts)
         return alone or self._sizes_only(segment, parts) or self._is_gone(segment, parts)
+
+    def _one_of_them(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`The left one's off and the right one is off.`"""
+        if not parts:
+            return False
+        first, where = parts[0], [piece for piece in parts[1:] if piece.low not in STATES]
+        told = first.sort is Sort.PRONOUN and first.marks & (ACROSS | PLACED) and REST.isdisjoint(first.marks)
+        if not told or not where or any(piece.sort is not Sort.PARTICLE for piece in where):
+            return False
+        side = next(iter(first.marks & ACROSS), None)
+        placed = self.things.placed(next(iter(first.marks & PLACED)), first.start) if side is None else None
+        thing = self.things.on_side(side, first.start) if side is not None else placed
+        operation = act_of(Act(verb=None, thing=thing, direction=direction_of(where, ()), back=self.back))
+        if thing is None or operation is None or (operation in WAY_BACK) is not (self.back or thing.off):
+            return False
+        self.add(segment, operation, thing, "", parts=parts)
+        return True
 
     def _next_or_torqued(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         """`Battery negative next.` `Wheel nuts to 110 newton metres.`"""
@@ -200,6 +218,11 @@ class Fragments(Naming):
             return True
         if torque is None or (after[0].low not in {"to", "at", "get", "gets"} and after[0].sort is not Sort.QUANTITY):
             return False
+        if "new" in name.marks and singular(name.head) in RENEWED and self._fitted_just_before(segment, _PUT_ON):
+            last = self.objects[-1]
+            self.add(segment, Verb.RENEW, self._named(name, parts), name.low, parts=(name,))
+            self.add(segment, Verb.TIGHTEN, last, last.name if last is not None else "", parts=parts, torque=torque)
+            return True
         thing = self._named(name, parts)
         fitted = self._fitted_just_before(segment) or "new" in name.marks
         if thing.kind and fitted and after[0].sort is Sort.QUANTITY:
@@ -207,11 +230,11 @@ class Fragments(Naming):
         self.add(segment, Verb.TIGHTEN, thing, name.low, parts=parts, torque=torque)
         return True
 
-    def _fitted_just_before(self, segment: Segment) -> bool:
+    def _fitted_just_before(self, segment: Segment, verbs: frozenset[Verb] = _FITTED) -> bool:
         """`Lid on, two bolts, 9 newton metres`: the bolts go in with what was put on in the same sentence."""
         if not self.said or segment.join or segment.start - self.said[-1].end > 3:
             return False
-        return self.said[-1].verb is Verb.FIT and not set(self.between(segment)) & set(".!?;")
+        return self.said[-1].verb in verbs and not set(self.between(segment)) & set(".!?;")
 
     def _is_act(self, parts: Sequence[Piece], n: int, after: Sequence[Piece]) -> bool:
         """Whether `two clips off the door` was done, and not only says where they are."""
@@ -240,6 +263,7 @@ class Fragments(Naming):
         if operation in WAY_BACK | {Verb.GUARD} and act.direction == ON and not self.back and self._is_undone_next():
             return False
         in_hand = after[0].low == "in" and any(piece.low in {"hand", "hands"} for piece in after)
+        in_hand = in_hand and "by" not in {piece.low for piece in after}
         if operation is None or in_hand or act.words & _NO_PLACE or self._only_recalled(operation, act.thing, name):
             return False
         thing: Thing | None = act.thing

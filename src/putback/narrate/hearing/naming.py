@@ -2,15 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 
 from putback.core.operations import Verb
 from putback.narrate.hearing.writing import Writing
 from putback.narrate.phrase.phrases import BY_SIZE, PLACED, REST, Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import BATTERY_ENDS, without_places
-from putback.narrate.sense.covering import is_guard
+from putback.narrate.sense.covering import guard_at, is_guard
 from putback.narrate.sense.parts_of import (
     INTRANSITIVE,
+    INTRODUCES,
     TAKES_OFF,
     by_itself,
     held_by,
@@ -25,6 +27,8 @@ from putback.narrate.text.spoken import Spoken
 from putback.narrate.words import lexicon
 from putback.narrate.words.lexicon import ACROSS, Sense
 
+_TELLS_OF = lexicon.words_of("show showed shown tell told mention mentioned mean meant need needed want wanted use used")
+"""`The bolt I showed you`: what is told of it, and nothing done."""
 _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _PLUGS = lexicon.words_of("connector connectors plug plugs lead leads wiring electrics")
@@ -74,6 +78,11 @@ def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     after = [one for one in parts if one.start > piece.start]
     of = len(after) > 1 and after[0].low in {"of", "from", "for", "off"} and after[1].sort is Sort.NAME
     return after[1] if of and is_part(after[1]) and after[1].head not in lexicon.STORES else None
+
+
+def _up_to_where(after: Sequence[Piece]) -> list[Piece]:
+    """What stands between a verb and the first word of place after it."""
+    return list(takewhile(lambda one: one.sort not in (Sort.PREPOSITION, Sort.PARTICLE), after))
 
 
 def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
@@ -347,6 +356,27 @@ class Naming(Writing):
             return None
         return thing if not thing.kind or (verb.low in _UNWINDS and self.said[-1].verb is Verb.UNDO) else None
 
+    def _fronted(
+        self, segment: Segment, parts: Sequence[Piece], at: int
+    ) -> tuple[Thing | None, Piece | None] | None:
+        """`The grey plug I pushed on until it clicked`: what is named first is what it was done to."""
+        before, following = self.last_named, self.following
+        if before is None or segment.join or before.sentence != segment.sentence or parts[0].sort is not Sort.SUBJECT:
+            return None
+        if self.spoken.text[before.end : segment.start].strip() or before.join in INTRODUCES:
+            return None
+        name, *where = before.pieces
+        bare = all(piece.sort in (Sort.PREPOSITION, Sort.NAME, Sort.PARTICLE) for piece in where)
+        if name.sort is not Sort.NAME or not bare or not is_part(name) or parts[at].low in _TELLS_OF:
+            return None
+        if any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in _up_to_where(parts[at + 1 :])):
+            return None
+        first = following.pieces[0] if following is not None and following.sentence == segment.sentence else None
+        goes_on = first is not None and following is not None and not following.join and first.sort is Sort.VERB
+        if goes_on and not self.spoken.text[segment.end : following.start if following else 0].strip():
+            return None
+        return self._named(name, before.pieces), None
+
     def _object(self, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None]:
         """What is done to: the subject of "goes back on", else the name after the verb, else the one before it."""
         before, verb, after = parts[:at], parts[at], parts[at + 1 :]
@@ -417,7 +447,8 @@ class Naming(Writing):
     def _is_guarded(self, parts: Sequence[Piece]) -> bool:
         """Whether something is covered or plugged now, with what these words name."""
         words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
-        return self.guards > 0 and bool(words & self.guard_nouns)
+        panel = "cover" in words and any(thing.head in words for thing, _ in self.covered)
+        return self.guards > 0 and (panel or bool(words & self.guard_nouns))
 
     def _fluid(
         self, parts: Sequence[Piece], thing: Thing | None, piece: Piece | None
@@ -459,7 +490,10 @@ class Naming(Writing):
     ) -> tuple[Thing | None, Piece | None]:
         """What is covered, and not what it is covered with."""
         names = [one for one in parts[at + 1 :] if one.sort is Sort.NAME and is_part(one)]
+        guard = guard_at(parts)
         open_things = [one for one in names if not (is_guard(one) or self._guards_with(one))]
+        if guard is not None:
+            open_things = [one for one in open_things if one is not parts[guard]]
         if open_things:
             return self._named(open_things[0], parts), open_things[0]
         if operation is Verb.UNGUARD:
@@ -479,5 +513,5 @@ class Naming(Writing):
     def _covered_with(self, parts: Sequence[Piece]) -> Thing | None:
         """What the cap, the rag or the tape is on that these words take off; the newest where none is named."""
         words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
-        named = [covered for covered, nouns in self.covered if nouns & words]
+        named = [covered for covered, nouns in self.covered if nouns & words or covered.head in words]
         return next(reversed(named), self.covered[-1][0] if self.covered else None)

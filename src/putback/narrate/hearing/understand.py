@@ -151,7 +151,8 @@ def _describes(piece: Piece) -> bool:
 def _plain_pieces(segment: Segment) -> list[Piece]:
     """The pieces of a segment without words that only join; `out he comes` is `out it comes`."""
     parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
-    if len(parts) >= _THREE and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
+    down = parts[:1] and parts[0].low == "down"
+    if len(parts) >= _THREE and not down and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
     return parts
 
@@ -281,7 +282,8 @@ class _Understanding(Unheard):
 
     def _prepares(self, segment: Segment, parts: Sequence[Piece], *, done: bool) -> None:
         """`Slide the catch across`, `give it a thump`: the words for what comes off next begin here."""
-        if done or segment.mood is not Mood.DONE or not any(piece.low.startswith(_PREPARE) for piece in parts):
+        works = any(piece.low.startswith(_PREPARE) or piece.head == "wrench" for piece in parts)
+        if done or segment.mood is not Mood.DONE or not works:
             if done or segment.sentence != self.prepared[1]:
                 self.prepared = (0, -1)
             return
@@ -382,7 +384,7 @@ class _Understanding(Unheard):
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
         thing, piece = self._gone_on_with(segment, parts, at), None
         if thing is None:
-            thing, piece = self._object(parts, at)
+            thing, piece = self._fronted(segment, parts, at) or self._object(parts, at)
         if thing is None:
             thing = self._unsaid(segment, parts, verb, was_without)
         if thing is None and lexicon.is_participle(verb.low) and at == 0 and segment.join and not self._acted(parts):
@@ -484,6 +486,12 @@ class _Understanding(Unheard):
         )
         return any(cases)
 
+    def _tightens_on(self, segment: Segment) -> bool:
+        """`I worked round them with the wrench, and they all clicked at 97`: of what was just being tightened."""
+        last = self.said[-1] if self.said else None
+        going_on = last is not None and last.verb is Verb.TIGHTEN and last.torque is None
+        return going_on and self.last_sentence == segment.sentence
+
     def _thing_of(
         self, segment: Segment, parts: Sequence[Piece], act: Act, operation: Verb, piece: Piece | None
     ) -> tuple[Thing | None, Piece | None]:
@@ -498,6 +506,8 @@ class _Understanding(Unheard):
             return thing, piece
         restored = self.said and self.said[-1].verb is Verb.RESTORE and segment.sentence == self.last_sentence
         if restored and piece is not None and len(piece.words) == 1:
+            return self.objects[-1], piece
+        if act.torque and piece is None and self._tightens_on(segment):
             return self.objects[-1], piece
         if act.torque and piece is None and thing is not None and not thing.kind:
             return self._just_started() or thing, piece

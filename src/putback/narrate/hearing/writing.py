@@ -26,6 +26,8 @@ from putback.narrate.text.quantities import HEADS_MM, Of, Quantity
 from putback.narrate.text.spoken import Spoken
 from putback.narrate.words.lexicon import FASTENERS, Sense
 
+_PARTS_TOO = frozenset({"cover", "protector"})
+"""What guards by such a name does not make a guard of every part of that name."""
 _OF_THEM = frozenset({"they", "those", "these", "they're", "that's", "it's", "them", "both", "all", "each"})
 _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
@@ -269,7 +271,7 @@ class Writing:
     def _prepared(self, verb: Verb, segment: Segment) -> int:
         """Where what came before it in the same breath began: `slide the catch across and pull it out`."""
         start, sentence = self.prepared
-        if sentence != segment.sentence or verb not in TAKES_OFF or segment.start - start > _LONGEST_SPAN:
+        if sentence != segment.sentence or verb not in TAKES_OFF | {Verb.TIGHTEN} or segment.start - start > _LONGEST_SPAN:
             return segment.start
         return segment.start if self.said and start < self.said[-1].end else start
 
@@ -393,7 +395,7 @@ class Writing:
             return
         self.last_sentence = segment.sentence
         if verb is Verb.GUARD:
-            nouns = set(stopped_with(segment.pieces))
+            nouns = set(stopped_with(segment.pieces)) - _PARTS_TOO
             self.guard_nouns |= nouns
             if thing is not None:
                 self.covered.append((thing, nouns))

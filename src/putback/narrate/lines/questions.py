@@ -43,8 +43,13 @@ _NEGATED: Final = re.compile(
 _OLD_BACK: Final = re.compile(
     r"\b(?:old|auld|same|original)"
     r"(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|pins|(?:split|cotter) pin|circlips?|"
-    r"(?:self-)?locking nuts?))"
+    r"(?:self-)?locking nuts?|(?<=old )(?:bolts|screws|nuts|studs)))"
     r"\b(?:[^.!?\n]{0,30}\b(?:back|again|went (?:on|in|under))\b| (?:on|in)(?=[.,;!\n]|$))",
+    re.IGNORECASE,
+)
+_LEFT_ON: Final = re.compile(
+    r"\b(?:old|auld|same|original)(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|rings?))\b"
+    r"[^.!?\n]{0,50}\b(?:left|leave|leaving|kept|keep)\b[^.!?\n]{0,12}\b(?:on|in|there|where)\b",
     re.IGNORECASE,
 )
 _CAME_WITH: Final = re.compile(
@@ -53,8 +58,8 @@ _CAME_WITH: Final = re.compile(
     re.IGNORECASE,
 )
 _SHOULD_BE_NEW: Final = re.compile(
-    r"\b(?:should|ought|(?:is|are|was|were) (?:supposed|meant))\b"
-    r"[^.!?\n]{0,40}\b(?:renew|replac|new\b)(?:[^.!?\n]{0,120}|[^\n]{0,50}[.!?]\s+)"
+    r"\b(?:should|ought|supposed|meant|says|wants?)\b"
+    r"[^.!?\n]{0,50}\b(?:renew|replac|new\b|once\b)(?:[^.!?\n]{0,170}|[^\n]{0,50}[.!?]\s+)"
     r"\b(?P<old>old|auld|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
     re.IGNORECASE,
 )
@@ -80,10 +85,14 @@ _RIGHT_AFTER: Final = 24
 _GOES_ON: Final = frozenset({Verb.START, Verb.RESTORE, Verb.FIT})
 _CONSUMABLE: Final = re.compile(
     r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock(?:ing)? ?nuts?|"
-    r"circlips?|gaiters?|rings?)\b",
+    r"circlips?|gaiters?|rings?|pins?)\b",
     re.IGNORECASE,
 )
 
+_MADE_FOR_ONCE: Final = re.compile(
+    r"\b(?:[\w-]+ )?(?:gaskets?|seals?|o-rings?|washers?|bolts?|nuts?|screws?|pins?|clips?|sheets?|rings?|collars?)\b",
+    re.IGNORECASE,
+)
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
@@ -224,12 +233,23 @@ def questions(account: Account) -> tuple[Asked, ...]:
 
 
 def _renewed(one: Said, account: Account) -> bool:
-    """Whether a part of the same name was renewed later."""
-    words = set(words_of_name(one.object))
-    return any(
-        other.verb is Verb.RENEW and other.n > one.n and words & set(words_of_name(other.object))
-        for other in account.said
-    )
+    """Whether a part of the same kind was renewed later: a seal for a seal, and no plug's washer for a plug."""
+    kind = words_of_name(one.object)[-1:]
+    later = (other for other in account.said if other.verb is Verb.RENEW and other.n > one.n)
+    return any(kind and words_of_name(other.object)[-1:] == kind for other in later)
+
+
+def _one_side_only(account: Account) -> Iterator[Asked]:
+    """Two plugs were pulled, or two bungs put in, and one was heard to go back, by its side or its number."""
+    kinds = {Verb.UNPLUG: ("never_plugged_in", "plugged back in"), Verb.GUARD: ("guard_left", "taken out again")}
+    for one in account.said:
+        back = account.way_back.get(one.n, ())
+        told = all(other.count is not None or set(words_of_name(other.object)) & ACROSS for other in back)
+        heard = sum(other.count or 1 for other in back)
+        if one.verb in kinds and one.count is not None and back and told and heard < one.count:
+            kind, ask = kinds[one.verb]
+            text = f"{one.object}: {heard} of {one.count} heard to be {ask}; and the others?"
+            yield Asked(kind=kind, operation=one.n, text=text)
 
 
 def _some_loose(account: Account) -> Iterator[Asked]:
@@ -440,7 +460,7 @@ def _consumables(account: Account) -> Iterator[Asked]:
 
 def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
     """Where it is told that an old part went back, and its name."""
-    for found in _OLD_BACK.finditer(text):
+    for found in (*_OLD_BACK.finditer(text), *_LEFT_ON.finditer(text)):
         if not _negated(found, text):
             yield found, found["after"].strip()
     for found in _REUSED.finditer(text):
@@ -461,8 +481,10 @@ def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
         yield found, found["part"]
     for found in _SHOULD_BE_NEW.finditer(text):
         if not _NEGATED.search(text[found.start() : found.start("old")]):
-            before = re.split(r"[.!?,;\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
-            yield found, " ".join(before.split()[-_WORDS_OF_A_PART:]) or "a part"
+            before = re.split(r"[.!?;\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
+            part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(before)))), None)
+            named = part[0] if part is not None else " ".join(before.split()[-_WORDS_OF_A_PART:])
+            yield found, named or "a part"
 
 
 def _negated(found: re.Match[str], text: str) -> bool:
@@ -490,6 +512,7 @@ def _other_names(account: Account) -> Iterator[Asked]:
 _RULES: Final[tuple[Callable[[Account], Iterator[Asked]], ...]] = (
     _never_back,
     _some_loose,
+    _one_side_only,
     _said_loose,
     _lifts,
     _let_down,

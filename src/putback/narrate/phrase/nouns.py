@@ -12,7 +12,7 @@ from putback.narrate.words.lexicon import FASTENERS, VERBS, Sense, is_participle
 _NOUN_TOO = frozenset(
     word for word in VERBS if word in FASTENERS or word in lexicon.CONNECTOR_HEADS or word in lexicon.GUARDS
 ) | lexicon.words_of(
-    "cover covers drain lead leads seal seals mount mounts seat seats catch press tap stick block fold coil "
+    "lug lugs cover covers drain lead leads seal seals mount mounts seat seats catch press tap stick block fold coil "
     "switch jack turn tie lift top mark clamp clamps strip hook hooks rock work drive start read test scan "
     "slack crank hang back run check set fill vacuum brush box lay tension hit crack tug swing close bleed "
     "lower place blow fit disconnect sweep fitting mounting coupling housing guide guides sealing seating covering "
@@ -74,6 +74,13 @@ _DOING = lexicon.words_of(
 _NAMES_IN_LY = lexicon.words_of("assembly sub-assembly subassembly belly supply ply fly")
 
 
+_NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces"})
+"""`The stay off`, `faces scraped`: things, where others would say what is done."""
+_BEGINS = frozenset({"", ".", ",", ";", "and", "then"})
+_PAINTED = frozenset({"wing", "fender", "paint"})
+"""`The wing covers`: what lies on them, and not what is done."""
+
+
 class Nouns:
     """The words of a text with their quantities, and which of them are of a name."""
 
@@ -106,7 +113,7 @@ class Nouns:
     def _word_as_noun(self, place: int, begun: bool) -> bool:
         """Whether a word that no list of verbs knows is of a name."""
         low, before = self.words[place].low, self.low(place - 1)
-        if low == "well" and before in _BEFORE_WELL:
+        if (low == "well" and before in _BEFORE_WELL) or (low in _NOUNS_OF_THE_TRADE and self._names(place, begun)):
             return True
         if low in _ENDS:
             return begun and before not in lexicon.NOT_NOUNS
@@ -115,6 +122,12 @@ class Nouns:
         if low in lexicon.OTHER_VERBS or is_doing(low):
             return self._other_verb_as_noun(place, begun)
         return low not in lexicon.NOT_NOUNS and not (low.endswith("ly") and low not in _NAMES_IN_LY)
+
+    def _names(self, place: int, begun: bool) -> bool:
+        """`The stay`, `faces scraped`: a word of the trade that others use for what is done."""
+        before, following = self.low(place - 1), self.low(place + 1)
+        opens = before in _BEGINS and (lexicon.is_participle(following) or following in lexicon.PARTICLES)
+        return begun or opens or before in _BEFORE_ADJECTIVES or place - 1 in self._after_number
 
     def is_unknown_verb(self, place: int) -> bool:
         """`Yoink the clip out`, `nine clips thumped home`: a word no list knows stands where only a verb can."""
@@ -157,6 +170,8 @@ class Nouns:
         before, low, following = self.low(place - 1), self.words[place].low, self.low(place + 1)
         if low in lexicon.AUXILIARIES or (low == "drain" and begun and before in lexicon.FLUIDS):
             return False
+        if low in {"cover", "covers"} and before in _PAINTED:
+            return True
         if low == "vacuum":
             return following in lexicon.HOSE_HEADS | {"pump", "cleaner", "valve"}
         if self._noun_by_neighbours(before, low, following):

@@ -100,7 +100,7 @@ IS = "'s"
 BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
 _CORRECTS = lexicon.words_of("no sorry wait scratch rather actually")
-_BETWEEN = _CORRECTS | lexicon.words_of("uh um er i mean make that oh hang on")
+_BETWEEN = _CORRECTS | lexicon.words_of("uh um er i mean make that oh hang on not it was it's that's")
 
 
 def pieces(text: str, breaks: frozenset[int] = frozenset()) -> list[Piece]:
@@ -160,6 +160,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
         before, following = words[n - 1].low if n else "", words[n + 1].low if n + 1 < len(words) else ""
         if token.low == "made" and following in {"tight", "fast"}:
             words[n] = replace(token, low="tightened")
+        if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
+            words[n] = replace(token, low="took")
         if token.low == "felt" and before in lexicon.SUBJECTS and following in lexicon.DETERMINERS:
             words[n] = replace(token, low="inspected")
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
@@ -167,6 +169,11 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             if n + 1 < len(words) and words[n + 1].low == "got":
                 words[n + 1] = replace(words[n + 1], low="has")
     return words
+
+
+def _is_determined(words: list[Token], n: int) -> bool:
+    """Whether a name begins at a place: `I had out the three clips`."""
+    return n < len(words) and words[n].low in lexicon.DETERMINERS
 
 
 class _Reader(Nouns):

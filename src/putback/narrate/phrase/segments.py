@@ -399,7 +399,7 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
     negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
     timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
     left = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
-    told_of = join in _BACKGROUND or lows[0] in {"once", "before", "after", "until"}
+    told_of = join in _BACKGROUND or (lows[0] in {"once", "before", "after", "until"} and lows[1:2] != ["anything"])
     cases = (
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
         (in_case, Mood.IN_CASE),

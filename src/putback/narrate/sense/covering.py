@@ -66,6 +66,23 @@ def is_guard(piece: Piece) -> bool:
     return piece.head in _GUARDS or (piece.head in _SHAPES and bool(set(piece.words[:-1]) & (_MAKESHIFT | _GUARDS)))
 
 
+def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:
+    """`Wing cover on`, `a plastic cover over the seat`: a cover that is for paint and cloth, and no part of the car."""
+    piece = parts[n]
+    if piece.sort is not Sort.NAME or piece.head not in {"cover", "covers", "protector", "protectors"}:
+        return False
+    if set(piece.words[:-1]) & _PAINTED:
+        return True
+    goals = [one for one, two in zip(parts[n + 2 :], parts[n + 1 :], strict=False) if two.low in _COVERED_WAYS]
+    beside = len(piece.words) > 1 and piece.words[-2] in _OF_THE_CAR
+    return not beside and any(singular(one.head) in _PANELS_COVERED for one in goals if one.sort is Sort.NAME)
+
+
+_PANELS_COVERED = words_of("wing fender seat sill paint paintwork carpet wings fenders seats sills")
+_PAINTED = words_of("wing wings fender fenders paint")
+_COVERED_WAYS = words_of("over on onto across off from")
+
+
 def may_cover(words: Sequence[str]) -> bool:
     """Whether a plug is none of the car's: `my plug`, `the rubber plug`."""
     return words[-1] in {"plug", "plugs"} and set(words[:-1]) <= _MAKESHIFT | _GUARDS
@@ -75,6 +92,8 @@ def guard_at(parts: Sequence[Piece], verb: Piece | None = None) -> int | None:
     """Where what covers is named; not a rag under a hose, nor a blanket on which something is laid."""
     covers = verb is not None and verb.sense in _COVERS
     for n, piece in enumerate(parts):
+        if _guards_a_panel(parts, n):
+            return n
         if not is_guard(piece):
             continue
         if n and _before(parts, n) in _CONTAINS and not (covers and _before(parts, n) in {"with", "in", "using"}):

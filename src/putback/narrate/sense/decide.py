@@ -110,7 +110,7 @@ def _lay(act: Act) -> Verb | None:
 
 def _aside(act: Act) -> Verb | None:
     if act.guards:
-        return Verb.GUARD
+        return Verb.UNGUARD if act.guarded and act.words & {"away", "off", "up"} else Verb.GUARD
     if act.thing is None or _only_turned(act):
         return None
     if (

@@ -71,6 +71,8 @@ _GLANCES = words_of("inspection look glance check once-over")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
 _SOON = 200
+_UP_WITH_IT = 3
+_HER = frozenset({"it", "her", "him"})
 _RECENT = 4
 """So many operations after an isolation a meter is there to prove it dead."""
 
@@ -81,17 +83,29 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     heads = {singular(word) for word in words} | set(words)
     if _meter_tried(heads) or _gloves_on(heads, words) or ("already" in words and heads & {"proved", "proven"}):
         return Known(None)
-    for known in (_waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
+    for known in (_up_with_it(parts, said), _waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
         if known is not None:
             return known
     for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
         known = rule(parts, heads, words)
+        if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
+            continue
         supported = known is not None and known.verb is Verb.RAISE and not heads & _GOES_UP and is_up(said)
         if known is not None:
             if supported:
                 return Known(None)
             return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
     return None
+
+
+def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
+    """`Then up with it`, `car on the floor`: the car goes up where it is down, and down where it is up."""
+    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    if words[:2] == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER and not is_up(said):
+        return Known(Verb.RAISE, "vehicle")
+    stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
+    alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
+    return Known(Verb.LOWER, "vehicle") if stands and alone and is_up(said) else None
 
 
 def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bool:
@@ -298,7 +312,7 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     names = [piece for piece in parts if piece.sort is Sort.NAME]
     if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):
         return Known(Verb.LOWER, "vehicle")
-    others = [one for one in names if singular(one.head) not in _LIFTING | _CAR]
+    others = [one for one in names if singular(one.head) not in _LIFTING | _CAR and one.head != "height"]
     lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
     stands = set(words) & {"had", "have", "has"} or any(one.sense in _NO_LIFT for one in parts)
     if others or stands or not (lifts or _car_alone(parts)):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 _TOKEN = re.compile(
     r"(?P<item>(?:(?<=\n)|\A)[^\S\n]*\d{1,3}[.)](?=\s))"
-    r"|(?P<number>\d+/\d+(?=in\b)|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
+    r"|(?P<number>\d+/\d+(?=in\b)|\d+[.,]\d+(?=[^\W\d_])|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
     r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick|hold|tie)"
     r"-(?i:out|off|on|in|fit|up|down)\b)"
     r"|(?P<side>\b(?i:[no]/s|[lr]/h)(?:/?(?i:[fr]))?\b)"

@@ -166,7 +166,15 @@ EVERYDAY_NOUNS = words_of(
     "habitat nature sofa couch chair telly fridge freezer oven toaster kettle teapot "
     "spoon scissors newspaper magazine calendar diary lottery game games "
     "football cricket rugby golf tennis party wedding funeral divorce marriage "
-    "bet bets beast monster angel darling"
+    "bet bets beast monster angel darling "
+    # of the workshop, and no part of the car
+    "nail nails dignity clown desk parish calf cattle complaint toast bread-bin vernier caliper-rule spider minicab "
+    "tractor scene junk cage cages anyone anybody somebody creak chirp clunk fuzz muck soot dunt tongue factor pet "
+    "leather kerb kerbs fee surfboard surfboards flame spirit record records blokes account desk scribble "
+    "workmate lodgings bootlace shoelace hairpin hatchet packet cardboard thermos pallet ledger diary customer "
+    "customers insurer invoice photograph photographs photo photos picture pictures stopwatch radio station stations "
+    "ohm ohms emery sandpaper chalk crayon pencil marker biro saw drill anvil vice crowbar broom shovel ladder "
+    "creeper stool bucket-list apron overalls goggles visor mask lunch sandwich snack crisps smoko piece-break"
 )
 """Words for people, food, weather, talk and feelings: at the end of a name they say that it is of no part."""
 BODY = words_of(
