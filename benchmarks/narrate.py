@@ -209,10 +209,11 @@ def _audit(labels: Sequence[Mapping[str, str]], draft: Draft) -> tuple[int, int,
 
 
 def _about(question: Asked, draft: Draft, thing: str) -> bool:
-    """Whether a question is about a thing: their names share a word, or one of them has none."""
+    """Whether a question is about a thing: its operation, or what it names before its colon, shares a word with it."""
     if not thing:
         return True
-    named = next((one.object for one in draft.operations if one.n == question.operation), question.text)
+    of_it = next((one.object for one in draft.operations if one.n == question.operation), question.text)
+    named = f"{of_it} {question.text.partition(':')[0]}"
     return bool(set(words_of_name(thing)) & set(words_of_name(re.sub(r"[^\w\s]", " ", named))))
 
 

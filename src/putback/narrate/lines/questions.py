@@ -96,6 +96,8 @@ _MADE_FOR_ONCE: Final = re.compile(
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
+_OPENS: Final = frozenset({Verb.UNPLUG, Verb.REMOVE, Verb.PART, Verb.UNDO})
+_FEW: Final = 3
 _SPOKEN_OF: Final = 80
 
 
@@ -419,9 +421,17 @@ def _dead(account: Account) -> Iterator[Asked]:
     for one in account.said:
         if one.verb is Verb.ISOLATE and is_high_voltage(one):
             if _proof(one, account) is None:
-                text = f"high voltage, {one.object}: proved dead with a proven meter before any work? {_NOT_HEARD}"
+                about = ", ".join(("high voltage", one.object, *_opened(one, account)))
+                text = f"{about}: proved dead with a proven meter before any work? {_NOT_HEARD}"
                 yield Asked(kind="no_dead_check", operation=one.n, text=text)
             return
+
+
+def _opened(isolated: Said, account: Account) -> tuple[str, ...]:
+    """The first few parts of high voltage that were opened after it was isolated."""
+    later = (one for one in account.said if one.n > isolated.n and one.verb in _OPENS)
+    named = (one.object for one in later if _HIGH_VOLTAGE_NAME.search(one.object) and one.object != isolated.object)
+    return tuple(dict.fromkeys(named))[:_FEW]
 
 
 def _proof(isolated: Said, account: Account) -> Said | None:
