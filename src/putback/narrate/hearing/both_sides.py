@@ -26,6 +26,8 @@ _LONGEST_SIDE = 40
 """So many operations are repeated at most where the first side was told under its own heading."""
 _SIDE_LASTS = 2400
 """A side that was named alone holds for so many signs at most, in speech without stops for an eighth of them."""
+_LOOKED_AHEAD = 4
+"""So many segments on it is looked for steps that are told anew."""
 _NEXT_TO = 80
 """So many signs may stand between two operations of one run."""
 _OF_A_SIDE = (
@@ -228,11 +230,25 @@ class BothSides(Likewise):
     def _repeat(self, segment: Segment, run: Sequence[int]) -> None:
         """Some operations once more, on the other side."""
         run = [place for place in run if self.said[place].verb not in _OF_THE_CAR]
+        if self._told_anew(run):
+            return
         self.repeated = len(self.said) + len(run)
         for place in run:
             one, thing = self.said[place], self.objects[place]
             other = self.things.on_other_side(thing, segment.start) if thing is not None else None
             self.say_again(segment, one, other)
+
+    def _told_anew(self, run: Sequence[int]) -> bool:
+        """`Offside. Same again. Plug off. Hose out of its bracket. …`: each step is told all the same."""
+        if not self.terse:
+            return False
+        heads = {thing.head for thing in (self.objects[place] for place in run) if thing is not None}
+        told = 0
+        for segment in self.ahead[:_LOOKED_AHEAD]:
+            names = {singular(piece.head) for piece in segment.pieces if piece.sort is Sort.NAME}
+            done = any(piece.sort in (Sort.VERB, Sort.PARTICLE) for piece in segment.pieces)
+            told += bool(done and names & heads)
+        return told > 1
 
     def _last_run(self) -> list[int]:
         """The places of the last operations that belong together: of one direction, said near one another."""

@@ -36,7 +36,7 @@ _MANNER = lexicon.words_of(
 )
 """`Glass in, nose down`: how it went in."""
 _HAD = frozenset({"have", "had", "has"})
-_NO_PLACE = frozenset({"order", "mode"})
+_NO_PLACE = frozenset({"order", "mode", "ready"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
 _SPOKEN_OF = 5
 """So many things may be spoken of together."""

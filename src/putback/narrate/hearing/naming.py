@@ -27,7 +27,9 @@ from putback.narrate.text.spoken import Spoken
 from putback.narrate.words import lexicon
 from putback.narrate.words.lexicon import ACROSS, Sense
 
-_TELLS_OF = lexicon.words_of("show showed shown tell told mention mentioned mean meant need needed want wanted use used")
+_TELLS_OF = lexicon.words_of(
+    "show showed shown tell told mention mentioned mean meant need needed want wanted use used"
+)
 """`The bolt I showed you`: what is told of it, and nothing done."""
 _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
@@ -356,9 +358,7 @@ class Naming(Writing):
             return None
         return thing if not thing.kind or (verb.low in _UNWINDS and self.said[-1].verb is Verb.UNDO) else None
 
-    def _fronted(
-        self, segment: Segment, parts: Sequence[Piece], at: int
-    ) -> tuple[Thing | None, Piece | None] | None:
+    def _fronted(self, segment: Segment, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None] | None:
         """`The grey plug I pushed on until it clicked`: what is named first is what it was done to."""
         before, following = self.last_named, self.following
         if before is None or segment.join or before.sentence != segment.sentence or parts[0].sort is not Sort.SUBJECT:

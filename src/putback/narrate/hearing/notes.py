@@ -108,6 +108,9 @@ class Notes(BareNumbers):
     def _several_gone(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Four out.` `All in.`"""
         first, rest = parts[0], parts[1:]
+        counted = first.low == "all" and rest and rest[0].quantity is not None and rest[0].quantity.of is Of.COUNT
+        if counted:
+            first, rest = rest[0], rest[1:]
         several = first.low in _SEVERAL - {"it", "that"} or (first.quantity and first.quantity.of is Of.COUNT)
         if not several or not rest or any(piece.sort is not Sort.PARTICLE for piece in rest):
             return False

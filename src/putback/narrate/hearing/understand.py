@@ -123,6 +123,11 @@ _ANOTHER_CAR = re.compile(
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
+_HUNG = frozenset({"hung", "tied", "swung", "shoved", "tucked", "propped", "strapped", "folded"})
+"""`Caliper off, hung from the spring`: what was just taken off."""
+_ZERO = frozenset({"zero", "nought", "nil", "0"})
+_HABITS = frozenset({"normally", "usually"})
+_WOULD = frozenset({"i'd", "you'd", "we'd", "would"})
 _DOES = frozenset({"do", "did", "done"})
 _NEAR_CASE = 200
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
@@ -163,6 +168,7 @@ class _Understanding(Unheard):
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
         self.case_from = 0
+        self.habit = False
         self.recap_in = -1
         self.recap_to = 0
         self.twice = ToldTwice()
@@ -208,6 +214,8 @@ class _Understanding(Unheard):
             return
         if self.back and segment.start > _LATE * len(self.spoken.text) and self._recaps(segment):
             return
+        if self._as_a_rule(segment):
+            return
         words = " ".join(piece.low for piece in segment.pieces[:4])
         if words.startswith(_SUMS_UP) or self._of_another_car(segment):
             self.recap_in = segment.sentence
@@ -229,6 +237,12 @@ class _Understanding(Unheard):
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _as_a_rule(self, segment: Segment) -> bool:
+        """`Normally what I'd do is put the meter on it and prove it dead`: a habit, and perhaps not done here."""
+        lows = {piece.low for piece in segment.pieces}
+        self.habit = bool(lows & _HABITS and lows & _WOULD) or (self.habit and segment.join in _LISTS - {""})
+        return self.habit
 
     def _told_without_verb(self, segment: Segment, parts: list[Piece]) -> bool:
         """What a note, a list or a row of names tells."""
@@ -321,7 +335,7 @@ class _Understanding(Unheard):
         told = self._likewise(segment, parts) or self._out_it_came(segment, parts)
         if told or self._comes_down(segment, parts):
             return True
-        known = known_sentence(parts, self.said, segment.start)
+        known = known_sentence([*parts, *self._zero_next()], self.said, segment.start)
         if known is not None:
             return self._known(segment, known)
         verbs, before = chosen(parts), len(self.said)
@@ -336,6 +350,11 @@ class _Understanding(Unheard):
             return not verbs or len(self.said) > before
         placed = len(parts) > 1 and self._goes_on_undoing() and self._same_again(segment, parts)
         return placed or self._result(segment, parts) or self._same_again(segment, parts)
+
+    def _zero_next(self) -> Sequence[Piece]:
+        """`Plus to minus, zero.`: what the meter showed, in the next breath."""
+        pieces = self.coming.pieces if self.coming is not None and not self.coming.join else ()
+        return pieces if len(pieces) == 1 and set(pieces[0].words or (pieces[0].low,)) & _ZERO else ()
 
     def _comes_down(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`And she's coming down`."""
@@ -462,6 +481,8 @@ class _Understanding(Unheard):
             more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
             if verb.sense in _FOLLOWS_ON or (more and verb.sense in _FOLLOWS_A_VERB):
                 thing = self._last_object(segment)
+        if thing is None and parts[0] is verb and verb.low in _HUNG and "," in self.between(segment)[:_LISTED_WITHIN]:
+            thing = self.objects[-1]
         if thing is None and self.terse and verb.sense is Sense.PLUG and _says_no_more(parts, verb):
             thing = self._part_just_fitted()
         if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:

@@ -48,9 +48,13 @@ _CORRECTS = re.compile(
     r"\b(no|sorry|wait|hold on|hang on|i lied|tell a lie|scratch that|correction|i mean|"
     r"actually|rather|my mistake|check)\b"
 )
+_PUT_BY = frozenset({Verb.REMOVE, Verb.ISOLATE})
+"""`Negative off and tucked aside`, `caliper off, hung up`: one movement."""
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
 _LIFTS_OFF = frozenset({Verb.UNDO, Verb.REMOVE})
 _MOST_PARTS = 4
+_FASTENED_BEFORE = 3
+"""So many operations before a lowering something may have been run in by hand."""
 _OF_POSTS = frozenset({"clamp", "lead", "cable", "terminal", "eye"})
 _NEXT_WORDS = 40
 _LONGEST_SPAN = 160
@@ -128,6 +132,8 @@ class Writing:
     def attach(self, segment: Segment, parts: Sequence[Piece]) -> None:
         """A size, count or torque that follows its operation: `…, four off, 14 mm`."""
         self._sized(parts)
+        if self._torque_after_lowering(segment, parts):
+            return
         if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > self._reach(parts):
             return
         last, thing = self.said[-1], self.objects[-1]
@@ -145,6 +151,21 @@ class Writing:
             last = replace(last, zone=last.zone or parts[0].low, end=segment.end)
         self.said[-1] = self._with_numbers(last, thing, parts, segment)
         self._torqued(segment, parts, thing)
+
+    def _torque_after_lowering(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Nuts on, all ten. Down on the floor. 110 newton metres, criss-cross.`: of what was only run in before."""
+        alone = parts[0].quantity if parts else None
+        if alone is None or alone.of is not Of.TORQUE or any(piece.sort is Sort.NAME for piece in parts):
+            return False
+        if len(self.said) < _FASTENED_BEFORE or self.said[-1].verb is not Verb.LOWER or not self.back:
+            return False
+        late = zip(
+            self.said[-2 : -_FASTENED_BEFORE - 1 : -1], self.objects[-2 : -_FASTENED_BEFORE - 1 : -1], strict=True
+        )
+        thing = next((thing for one, thing in late if one.verb is Verb.START and thing is not None), None)
+        if thing is not None:
+            self.add(segment, Verb.TIGHTEN, thing, thing.name, parts=parts, torque=alone)
+        return thing is not None
 
     def _with_numbers(self, last: Said, thing: Thing | None, parts: Sequence[Piece], segment: Segment) -> Said:
         """The last operation with the sizes, counts, torque, tray and order that these words say of it."""
@@ -271,7 +292,11 @@ class Writing:
     def _prepared(self, verb: Verb, segment: Segment) -> int:
         """Where what came before it in the same breath began: `slide the catch across and pull it out`."""
         start, sentence = self.prepared
-        if sentence != segment.sentence or verb not in TAKES_OFF | {Verb.TIGHTEN} or segment.start - start > _LONGEST_SPAN:
+        if (
+            sentence != segment.sentence
+            or verb not in TAKES_OFF | {Verb.TIGHTEN}
+            or segment.start - start > _LONGEST_SPAN
+        ):
             return segment.start
         return segment.start if self.said and start < self.said[-1].end else start
 
@@ -317,10 +342,14 @@ class Writing:
 
     def _hung_up(self, thing: Thing | None, segment: Segment) -> bool:
         """`The caliper came off and I hung it from the spring`: one movement, to the side."""
-        if not self.said or thing is None or self.objects[-1] is not thing or self.said[-1].verb is not Verb.REMOVE:
+        if not self.said or thing is None or self.objects[-1] is not thing:
             return False
-        if segment.start - self.said[-1].end > _NEXT_WORDS:
+        if self.said[-1].verb not in _PUT_BY or segment.start - self.said[-1].end > _NEXT_WORDS:
             return False
+        if self.said[-1].verb is Verb.ISOLATE:
+            named = any(piece.sort is Sort.NAME and piece.head in thing.words for piece in segment.pieces)
+            thing.aside = named
+            return not named
         self.said[-1] = replace(self.said[-1], verb=Verb.SWING_ASIDE, end=segment.end)
         thing.off, thing.aside = False, True
         return True

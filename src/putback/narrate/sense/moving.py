@@ -135,7 +135,8 @@ def _switched(act: Act, thing: Thing) -> bool:
 
 
 def _of_part(act: Act, thing: Thing) -> Verb | None:
-    if thing.aside and not thing.kind and (unhung := _from_aside(act)) is not _NEITHER:
+    power = is_energy(thing) and act.words & _OF_POWER
+    if thing.aside and not thing.kind and not power and (unhung := _from_aside(act)) is not _NEITHER:
         return unhung
     if _only_put_down(act, thing) or _switched(act, thing) or _only_driven_back(act, thing):
         return None
@@ -160,6 +161,7 @@ def _by_place(act: Act, thing: Thing) -> Verb | None:
 
 
 _NEITHER = Verb.NOTE
+_OF_POWER = lexicon.words_of("negative positive neg pos battery earth ground terminal service orange")
 
 
 def _from_aside(act: Act) -> Verb | None:

@@ -314,8 +314,13 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
 _INTO = frozenset({"of", "in", "on", "into", "onto", "to", "the"})
 
 
+_BOXES_OF_THE_CAR = lexicon.words_of("heater air fuse relay junction glove gear")
+
+
 def _is_store(words: Sequence[str]) -> bool:
     """`The blue tray`, `tray C`."""
+    if words[-1] == "box" and words[-2:-1] and words[-2] in _BOXES_OF_THE_CAR:
+        return False
     return words[-1] in lexicon.STORES or (len(words) > 1 and len(words[-1]) < 3 and words[-2] in lexicon.STORES)
 
 

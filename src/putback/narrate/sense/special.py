@@ -26,7 +26,7 @@ _OTHER_WORK = words_of(
 )
 """What else a scan tool is used for."""
 _SCANNING = frozenset(
-    {"scan", "scanned", "scanner", "scanning", "rescan", "rescanned", "interrogation", "interrogated"}
+    {"scan", "scanned", "scanner", "scanning", "rescan", "rescanned", "interrogation", "interrogated", "reread"}
 )
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
@@ -70,6 +70,9 @@ _WIPES = words_of(
 _GLANCES = words_of("inspection look glance check once-over")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
+_WOULD = words_of("normally usually would should i'd you'd we'd should've would've supposed")
+"""What one does as a rule, and was perhaps not done here."""
+_TO_GROUND = words_of("body case chassis ground earth casing")
 _SOON = 200
 _UP_WITH_IT = 3
 _HER = frozenset({"it", "her", "him"})
@@ -83,9 +86,17 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     heads = {singular(word) for word in words} | set(words)
     if _meter_tried(heads) or _gloves_on(heads, words) or ("already" in words and heads & {"proved", "proven"}):
         return Known(None)
-    for known in (_up_with_it(parts, said), _waited(parts, said, place), _proved(parts, heads, said), _meter_check(parts, words, said)):
+    for known in (
+        _up_with_it(parts, said),
+        _waited(parts, said, place),
+        _waited_out(parts, words, said),
+        _across_zero(words, said),
+        _proved(parts, heads, said),
+        _meter_check(parts, words, said),
+    ):
         if known is not None:
-            return known
+            again = known.verb is Verb.PROVE_DEAD and _said_just_now(Verb.PROVE_DEAD, said, place)
+            return Known(None) if again else known
     for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
@@ -150,9 +161,30 @@ def time_of(parts: Sequence[Piece]) -> str:
     return ""
 
 
+def _across_zero(words: Sequence[str], said: Sequence[Said]) -> Known | None:
+    """`Plus to minus, zero.` `Zero each one to body.`: what a meter says of what was isolated, and is not back yet."""
+    told = set(words)
+    both = {"plus", "minus"} <= told or (told & _TO_GROUND and told & {"to", "against", "each"})
+    live = next((one.verb for one in reversed(said) if one.verb in (Verb.ISOLATE, Verb.RESTORE)), None)
+    zero = told & {"zero", "nought", "nil"} and both
+    return Known(Verb.PROVE_DEAD, "no voltage") if zero and live is Verb.ISOLATE else None
+
+
+def _waited_out(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
+    """`Waited it out`, `so I've waited`, `I left it that long`: right after an isolation."""
+    late = [one.verb for one in said[-_RECENT:]]
+    if Verb.ISOLATE not in late or Verb.WAIT in late or any(piece.sort in (Sort.IF, Sort.NOT) for piece in parts):
+        return None
+    long = {"that", "long", "longer", "length", "time", "it's"} & set(words)
+    left = set(words) & {"left", "gave", "give"} and long and "it" in words
+    return Known(Verb.WAIT, "time") if "waited" in words or left else None
+
+
 def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Known | None:
     """`Meter on the charger posts: nothing`, after an isolation."""
     where = any(piece.low in {"across", "on", "to", "at", "onto", "upon"} for piece in parts)
+    if heads & _WOULD:
+        return None
     if not heads & _METERS or not where or heads & _PROVED_ON or not _isolated_of_late(said):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) not in _METERS), None)

@@ -125,7 +125,7 @@ EVERYDAY_NOUNS = words_of(
     "fingernails palm palms stomach blood bruise scar sweat breath voice "
     "trousers pants shirt coffee tea biscuit biscuits cake sandwich "
     "sandwiches bacon dinner supper breakfast pizza taco tacos burger chips fries fry pie pies cheese bread butter "
-    "sugar milk brew cuppa drink drinks soup liquorice donut doughnut cookie cookies beers dog dogs cat "
+    "sugar milk brew cuppa drink drinks soup liquorice donut doughnut cookie cookies beers dog dogs "
     "cats mouse mice rat rats squirrel wasps wasp bee bees bird birds horse cow cows sheep chicken "
     "chickens fox badger kangaroo snake "
     # time, weather, place
