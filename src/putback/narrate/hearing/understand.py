@@ -4,15 +4,13 @@ The verb gives the sense, the particle the direction, the thing the manner ("pul
 plug). A thing only spoken of ("there are two nuts on it") is remembered with its numbers for what is done to it next.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import zip_longest
 
 from putback.core.operations import Verb
+from putback.narrate.hearing.elsewhere import Elsewhere
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
-from putback.narrate.hearing.told_twice import ToldTwice
-from putback.narrate.hearing.unheard import Unheard
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.reading import read
@@ -105,31 +103,12 @@ _PREPARE = (
 _LETS_GO = ("unclip", "unhook", "releas", "free", "undo", "undid", "unbolt", "detach", "loosen", "eas", "unfasten")
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
-_LATE = 0.7
-"""After so great a share of a text, a summing up is one."""
-_BEFORE_RECAP = 12
-_RECAP_LASTS = 160
-_STOPS = re.compile(r"[.!?](?=\s|$)")
-_RECAP = re.compile(
-    r"go over (that|it|this) again|what (have|did) we d|recap|that's (really|about|pretty much) it\b|"
-    r"that's (really )?all there is|so that's it(?=\s*([.!,]|$))"
-)
-_BEGINS = frozenset({"", ".", "!", "?"})
-_ANOTHER_CAR = re.compile(
-    r"(and |but |now |mind,? |so )?((on|with|in) (another|the last|my last|a different|that other|the other) "
-    r"(?!side|end|hand)[\w-]+|the last \w+ (i|we) (had|did))\b[^.!?\n]{0,80}"
-    r"\b(i|we|they|he|she|it|somebody|someone|had|was)\b"
-)
-_SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
 _HUNG = frozenset({"hung", "tied", "swung", "shoved", "tucked", "propped", "strapped", "folded"})
 """`Caliper off, hung from the spring`: what was just taken off."""
 _ZERO = frozenset({"zero", "nought", "nil", "0"})
-_HABITS = frozenset({"normally", "usually"})
-_WOULD = frozenset({"i'd", "you'd", "we'd", "would"})
 _DOES = frozenset({"do", "did", "done"})
-_NEAR_CASE = 200
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
 _THREE = 3
 _NEXT_TO = 80
@@ -162,16 +141,11 @@ def _plain_pieces(segment: Segment) -> list[Piece]:
     return parts
 
 
-class _Understanding(Unheard):
+class _Understanding(Elsewhere):
     """What is known while a narration is read from its beginning to its end."""
 
     def __init__(self, spoken: Spoken) -> None:
         super().__init__(spoken)
-        self.case_from = 0
-        self.habit = False
-        self.recap_in = -1
-        self.recap_to = 0
-        self.twice = ToldTwice()
 
     def read(self) -> list[Said]:
         known = read(self.spoken.text, self.spoken.breaks)
@@ -203,22 +177,12 @@ class _Understanding(Unheard):
         parts = _plain_pieces(segment)
         if segment is self.skipped or (segment.mood is Mood.DONE and self._side(segment, parts)):
             return
-        if segment.mood in (Mood.CONDITION, Mood.IN_CASE):
-            self._case(segment)
         with_tool = any(piece.head in TOOL_HEADS for piece in parts)
         if parts and parts[0].low == "with" and segment.mood is Mood.DONE and not with_tool and not _has_verb(parts):
             if not self._with_it_out(segment, parts) and not self._size_alone(parts):
                 self._remember(parts)
             return
-        if segment.sentence <= self.recap_in or segment.start < self.recap_to:
-            return
-        if self.back and segment.start > _LATE * len(self.spoken.text) and self._recaps(segment):
-            return
-        if self._as_a_rule(segment):
-            return
-        words = " ".join(piece.low for piece in segment.pieces[:4])
-        if words.startswith(_SUMS_UP) or self._of_another_car(segment):
-            self.recap_in = segment.sentence
+        if self._told_of_elsewhere(segment):
             return
         self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
         torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
@@ -237,12 +201,6 @@ class _Understanding(Unheard):
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
-
-    def _as_a_rule(self, segment: Segment) -> bool:
-        """`Normally what I'd do is put the meter on it and prove it dead`: a habit, and perhaps not done here."""
-        lows = {piece.low for piece in segment.pieces}
-        self.habit = bool(lows & _HABITS and lows & _WOULD) or (self.habit and segment.join in _LISTS - {""})
-        return self.habit
 
     def _told_without_verb(self, segment: Segment, parts: list[Piece]) -> bool:
         """What a note, a list or a row of names tells."""
@@ -280,13 +238,6 @@ class _Understanding(Unheard):
         rest = (one for one in self.ahead if one.sentence == coming.sentence)
         return all(_only_names(one.pieces) or one.pieces[0].sort is Sort.SUBJECT for one in rest)
 
-    def _only_planned(self, segment: Segment, before: int) -> None:
-        """What is only planned is not off yet."""
-        planned = self.twice.mark(segment, before, len(self.said))
-        for thing in self.objects[before:] if planned else ():
-            if thing is not None:
-                thing.off = False
-
     def _proved_where(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`…, where it showed less than one volt`."""
         proved = segment.join == "where" and proved_there(parts, self.said, segment.start)
@@ -303,31 +254,6 @@ class _Understanding(Unheard):
             return
         if self.prepared[1] != segment.sentence:
             self.prepared = (segment.start, segment.sentence)
-
-    def _of_another_car(self, segment: Segment) -> bool:
-        """`On another one last winter I had to replace the lot`: told of another car, to the end of the sentence."""
-        if not self.stops or self.spoken.text[max(0, segment.start - 2) : segment.start].strip() not in _BEGINS:
-            return False
-        return _ANOTHER_CAR.match(self.low_text, segment.start) is not None
-
-    def _recaps(self, segment: Segment) -> bool:
-        """`What have we done?`, `to go over that again`, `that's it`: what follows was told before."""
-        text = self.spoken.text[max(0, segment.start - _BEFORE_RECAP) : segment.end].lower()
-        if not _RECAP.search(text):
-            return False
-        stop = _STOPS.search(self.spoken.text, segment.end)
-        here = stop is not None and stop.start() - segment.end > _BEFORE_RECAP * 2
-        self.recap_in = segment.sentence + (not here)
-        self.recap_to = 0 if self.stops else segment.end + _RECAP_LASTS
-        return True
-
-    def _case(self, segment: Segment) -> None:
-        """`If the bolt spins, hold it with a key`: kept with the operation before it, in its own words."""
-        if segment.mood is Mood.CONDITION:
-            self.case_from = segment.start
-        if self.said and self.case_from - self.said[-1].end < _NEAR_CASE and self.case_from >= self.said[-1].start:
-            words = " ".join(self.spoken.text[self.case_from : segment.end].split())
-            self.said[-1] = replace(self.said[-1], condition=words)
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
@@ -523,8 +449,12 @@ class _Understanding(Unheard):
         if operation in (Verb.GUARD, Verb.UNGUARD):
             assert act.verb is not None
             return self._guarded(operation, parts, parts.index(act.verb), thing, piece)
-        if operation is not Verb.TIGHTEN:
-            return thing, piece
+        return self._tightened(segment, thing, piece, act) if operation is Verb.TIGHTEN else (thing, piece)
+
+    def _tightened(
+        self, segment: Segment, thing: Thing | None, piece: Piece | None, act: Act
+    ) -> tuple[Thing | None, Piece | None]:
+        """What is tightened, where that is not the object: what was just connected, run in or gone round."""
         restored = self.said and self.said[-1].verb is Verb.RESTORE and segment.sentence == self.last_sentence
         if restored and piece is not None and len(piece.words) == 1:
             return self.objects[-1], piece

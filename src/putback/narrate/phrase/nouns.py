@@ -170,8 +170,6 @@ class Nouns:
         before, low, following = self.low(place - 1), self.words[place].low, self.low(place + 1)
         if low in lexicon.AUXILIARIES or (low == "drain" and begun and before in lexicon.FLUIDS):
             return False
-        if low in {"cover", "covers"} and before in _PAINTED:
-            return True
         if low == "vacuum":
             return following in lexicon.HOSE_HEADS | {"pump", "cleaner", "valve"}
         if self._noun_by_neighbours(before, low, following):
@@ -187,6 +185,7 @@ class Nouns:
     def _noun_by_neighbours(self, before: str, low: str, following: str) -> bool:
         """`Push pins`, `undo clip`, `with tape`, `little cover`, `this fitting`, `the lift`."""
         cases = (
+            low in {"cover", "covers"} and before in _PAINTED,
             low == "slack" and before in {"enough", "some", "the", "any", "no", "of", "more", "a", "little"},
             low in {"push", "pull", "press"} and following in FASTENERS,
             is_compound(low, following) or is_compound(before, low),

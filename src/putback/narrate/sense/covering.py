@@ -67,7 +67,7 @@ def is_guard(piece: Piece) -> bool:
 
 
 def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:
-    """`Wing cover on`, `a plastic cover over the seat`: a cover that is for paint and cloth, and no part of the car."""
+    """`Wing cover on`, `a plastic cover over the seat`: what is for paint and cloth, and no part of the car."""
     piece = parts[n]
     if piece.sort is not Sort.NAME or piece.head not in {"cover", "covers", "protector", "protectors"}:
         return False
