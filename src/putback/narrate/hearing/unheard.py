@@ -3,6 +3,7 @@
 The weights are measured on labelled narrations (docs/decisions/0013-weights.md).
 """
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
@@ -141,11 +142,15 @@ class Unheard(BothSides):
 
     def _with_late(self, heard: list[_Line]) -> list[_Line]:
         """What was heard and what was weighed, in the order of the text."""
-        late = [each for each in self.late if not any(_says_the_same(each[0], one) for one, _ in heard)]
+        starts = sorted((one.start, n) for n, (one, _) in enumerate(heard))
+        late = []
+        for each in self.late:
+            near = bisect_left(starts, (each[0].end - _BREATH, 0)), bisect_left(starts, (each[0].end + _BREATH + 1, 0))
+            if not any(_says_the_same(each[0], heard[n][0]) for _, n in starts[slice(*near)]):
+                late.append(each)
         return sorted([*heard, *late], key=lambda each: each[0].start) if late else heard
 
 
 def _says_the_same(late: Said, heard: Said) -> bool:
     """`All three of them | I did with 9 newton metres`: one act in two breaths, of which the second was heard."""
-    near = -_BREATH <= heard.start - late.end <= _BREATH
-    return near and heard.verb is late.verb and heard.object in ("", late.object)
+    return heard.verb is late.verb and heard.object in ("", late.object)

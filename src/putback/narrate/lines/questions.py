@@ -44,7 +44,12 @@ _OLD_BACK: Final = re.compile(
     r"\b(?:old|auld|same|original)"
     r"(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|pins|(?:split|cotter) pin|circlips?|"
     r"(?:self-)?locking nuts?|(?<=old )(?:bolts|screws|nuts|studs)))"
-    r"\b(?:[^.!?\n]{0,30}\b(?:back|again|went (?:on|in|under))\b| (?:on|in)(?=[.,;!\n]|$))",
+    r"\b(?:[^.!?\n]{0,40}\b(?:back|again|went (?:on|in|under))\b| (?:on|in)(?=[.,;!\n]|$))",
+    re.IGNORECASE,
+)
+_THOUGH_NEW_IS_ASKED: Final = re.compile(
+    r"\b(?:old|auld|same|original)(?P<after> [^.,!?\n]{3,40})[.,] [^.!?\n]{0,40}"
+    r"\b(?:says|say|wants?|calls? for|asks? for|specif\w+)[^.!?\n]{0,25}\bnew\b",
     re.IGNORECASE,
 )
 _LEFT_ON: Final = re.compile(
@@ -93,6 +98,7 @@ _MADE_FOR_ONCE: Final = re.compile(
     r"\b(?:[\w-]+ )?(?:gaskets?|seals?|o-rings?|washers?|bolts?|nuts?|screws?|pins?|clips?|sheets?|rings?|collars?)\b",
     re.IGNORECASE,
 )
+_WHO_SAYS: Final = re.compile(r"\b(?:the )?(?:card|book|sheet|manual|maker|paper|packet)s?\W*$", re.IGNORECASE)
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
@@ -470,7 +476,7 @@ def _consumables(account: Account) -> Iterator[Asked]:
 
 def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
     """Where it is told that an old part went back, and its name."""
-    for found in (*_OLD_BACK.finditer(text), *_LEFT_ON.finditer(text)):
+    for found in (one for told in (_OLD_BACK, _LEFT_ON, _THOUGH_NEW_IS_ASKED) for one in told.finditer(text)):
         if not _negated(found, text):
             yield found, found["after"].strip()
     for found in _REUSED.finditer(text):
@@ -491,10 +497,11 @@ def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
         yield found, found["part"]
     for found in _SHOULD_BE_NEW.finditer(text):
         if not _NEGATED.search(text[found.start() : found.start("old")]):
-            before = re.split(r"[.!?;\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
-            part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(before)))), None)
-            named = part[0] if part is not None else " ".join(before.split()[-_WORDS_OF_A_PART:])
-            yield found, named or "a part"
+            before = _WHO_SAYS.sub("", text[max(0, found.start() - _SENTENCE) : found.start()])
+            sentence = re.split(r"[.!?;\n]", before)[-1]
+            part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(sentence.strip() and sentence or before)))), None)
+            named = part[0] if part is not None else sentence
+            yield found, " ".join(named.split()[-_WORDS_OF_A_PART:]) or "a part"
 
 
 def _negated(found: re.Match[str], text: str) -> bool:

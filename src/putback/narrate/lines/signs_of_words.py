@@ -64,7 +64,8 @@ def _of_name(one: Said, words: Sequence[Piece], seen: Seen) -> Iterator[Found]:
         yield Sign.FAR, ""
     if mine and not set(mine) & _singulars(words):
         begin = seen.begin(one)
-        last = next((piece for piece in reversed(seen.row[:begin]) if piece.sort is Sort.NAME), None)
+        before = (seen.row[place] for place in range(begin - 1, -1, -1))
+        last = next((piece for piece in before if piece.sort is Sort.NAME), None)
         if last is not None and not set(map(singular, last.words)) & set(mine):
             yield Sign.ANOTHER_NAMED_SINCE, ""
 

@@ -6,6 +6,7 @@ share no word of their names are linked only as a question.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from putback.core.operations import Verb
@@ -66,7 +67,7 @@ _NO_SHARED_WORD: Final = 0.4
 _UNDOABLE: Final = frozenset().union(*_FAMILIES.values())
 _UP_AND_DOWN: Final = frozenset({Verb.RAISE, Verb.LOWER})
 _NEXT: Final = 2
-_MOST: Final = 60
+_MOST: Final = 30
 """So many things of one name are looked at, the newest; no job takes off more."""
 CLOSE: Final = 0.2
 """Two candidates so near each other are a doubt."""
@@ -324,7 +325,7 @@ def _as_step(verb: Verb) -> Verb:
     return verb if verb is Verb.TIGHTEN else Verb.FIT
 
 
-def _fits(one: Said, mine: Sequence[str], other: Said, theirs: Sequence[str]) -> tuple[float, bool]:
+def _fits(one: Said, mine: tuple[str, ...], other: Said, theirs: tuple[str, ...]) -> tuple[float, bool]:
     """How well two operations are each other's twins, and whether their names share a word."""
     score = _of_names(mine, theirs)
     shared = score > 0
@@ -365,7 +366,8 @@ def _of_fasteners(one: Said, mine: Sequence[str], other: Said, theirs: Sequence[
     return 0.0
 
 
-def _of_names(mine: Sequence[str], theirs: Sequence[str]) -> float:
+@lru_cache(maxsize=8192)
+def _of_names(mine: tuple[str, ...], theirs: tuple[str, ...]) -> float:
     """How alike two names are: 2 the same, 1 to 1.5 the same kind of thing, less for a shared word, 0 for none."""
     if not mine or not theirs or _other_side(mine, theirs):
         return 0.0

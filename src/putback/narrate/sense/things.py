@@ -266,11 +266,12 @@ class Things:
         best, best_score = None, 0.0
         wanted = {singular(word) for word in piece.words}
         head = singular(piece.head)
-        inside = len(head) > _SHORTEST_HEAD and len(piece.words) == 1
-        for age, thing in enumerate(reversed(self.known)):
-            theirs = thing.head
-            if theirs != head and not (inside and theirs.endswith(head)):
-                continue
+        newest_first = enumerate(reversed(self.known))
+        if len(head) > _SHORTEST_HEAD and len(piece.words) == 1:
+            same = [(age, thing) for age, thing in newest_first if thing.head.endswith(head)]
+        else:
+            same = [(age, thing) for age, thing in newest_first if thing.head == head]
+        for age, thing in same:
             if thing.owner is not None and thing.owner.words[:2] == _OTHER and "other" not in piece.marks:
                 continue
             if thing.words[:2] == _OTHER and "other" not in piece.marks and thing.words != piece.words:
