@@ -37,6 +37,7 @@ def figures(text: str) -> set[str]:
     found |= {str(one + two) for one, two in itertools.pairwise(values)}
     found |= {str(one * 100 + two) for one, two in itertools.pairwise(values)}
     found |= {str(one * 100) for one, two in itertools.pairwise(values) if two == 100}
+    found |= {str(a + b + c) for a, b, c in zip(values, values[1:], values[2:], strict=False) if a == 100}
     found |= {str(a * 100 + b + c) for a, b, c in zip(values, values[1:], values[2:], strict=False)}
     found |= {str(a * 100 + c) for a, b, c in zip(values, values[1:], values[2:], strict=False) if b == 100}
     found |= {str(a * 100 + c + d) for a, b, c, d in zip(values, values[1:], values[2:], values[3:], strict=False)}
@@ -70,6 +71,7 @@ SAID = st.sampled_from(ROW.split("|"))
 
 @settings(max_examples=400, deadline=None)
 @example(["four", "hundred", "bolts", "out"])
+@example(["hundred", "twenty", "one", "bolts", "out"])
 @given(st.lists(SAID, max_size=30))
 def test_no_row_of_words_gives_a_number_that_is_not_in_it(words: list[str]) -> None:
     text = " ".join(words)

@@ -499,7 +499,7 @@ def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
         if not _NEGATED.search(text[found.start() : found.start("old")]):
             before = _WHO_SAYS.sub("", text[max(0, found.start() - _SENTENCE) : found.start()])
             sentence = re.split(r"[.!?;\n]", before)[-1]
-            part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(sentence.strip() and sentence or before)))), None)
+            part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(sentence if sentence.strip() else before)))), None)
             named = part[0] if part is not None else sentence
             yield found, " ".join(named.split()[-_WORDS_OF_A_PART:]) or "a part"
 
