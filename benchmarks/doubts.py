@@ -12,9 +12,8 @@ from pathlib import Path
 from typing import Final
 
 from benchmarks.narrate import HERE, Text, _wrong_lines, matched, texts
-from putback.narrate.hearing.understand import operations
 from putback.narrate.lines.doubts import shown, signs
-from putback.narrate.lines.draft import drafted
+from putback.narrate.lines.draft import drafted, heard
 from putback.narrate.lines.signs import TABLE, Sign
 from putback.narrate.lines.twins import links, with_twins
 from putback.narrate.phrase.phrases import pieces
@@ -43,7 +42,7 @@ class Line:
 
 def lines(text: Text) -> list[Line]:
     """All lines of a text."""
-    said = operations(text.spoken)
+    said = heard(text.spoken)
     found = links(said)
     all_signs = signs(with_twins(said, found), found, pieces(text.spoken.text, text.spoken.breaks))
     draft = drafted(text.spoken)

@@ -10,7 +10,7 @@ from putback.narrate.hearing.naming import Naming
 from putback.narrate.phrase.phrases import PLACED, REST, Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import OFF, ON, RENEWED, Act, direction_of, without_places
-from putback.narrate.sense.covering import guard_words, is_guard, may_cover, put_over
+from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.parts_of import (
     INTRODUCES,
@@ -29,6 +29,8 @@ from putback.narrate.text.quantities import Of
 from putback.narrate.words import lexicon
 from putback.narrate.words.lexicon import ACROSS, Sense
 
+_BESIDE_IT = lexicon.words_of("right next to it beside as well too also there just")
+"""`… and the small plug right next to it as well.`"""
 _BESIDE = frozenset({"behind", "under", "underneath", "below", "beneath", "beside", "inside", "at", "by"})
 _MANNER = lexicon.words_of(
     "nose tail face faces legs edge flat arrow arrows marks mark label lip flange ears tag tags writing numbers end "
@@ -81,6 +83,8 @@ def _is_one_name(parts: Sequence[Piece]) -> bool:
     """Whether there is one name, or `the top one`, and of fasteners where they are: `the clamp on the pipe`."""
     if not parts or not ((parts[0].sort is Sort.NAME and is_part(parts[0])) or parts[0].marks & PLACED):
         return False
+    if all(one.low in _BESIDE_IT for one in parts[1:]):
+        return True
     place = parts[0].head in lexicon.FASTENERS or parts[0].sort is Sort.PRONOUN
     if len(parts) == 1 or not place:
         return len(parts) == 1
@@ -111,9 +115,16 @@ class Fragments(Naming):
         if n >= 2 and parts[n - 1].low == "with" and all(one.sort is Sort.PARTICLE for one in parts[: n - 1]):
             return self._went(segment, parts, parts[n], parts[: n - 1])
         after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
+        after = self._without_is(parts, after)
         if self._torque_told(segment, parts, parts[n], after):
             return True
         return bool(after) and self._went_somewhere(segment, parts, n, after)
+
+    def _without_is(self, parts: Sequence[Piece], after: list[Piece]) -> list[Piece]:
+        """`The negative is back on`, `the wing covers are off`, on the way back: what became of them."""
+        told = self.back and len(after) > 1 and after[0].low in {"is", "are"}
+        back = told and (after[1].low == "back" or (after[1].low == "off" and guard_at(parts) is not None))
+        return after[1:] if back else after
 
     def _so_tight_on(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`It's a hundred and twenty newton metres on the wheel nuts.`"""
@@ -384,6 +395,8 @@ class Fragments(Naming):
         """`Reconnect the plug and the hose`: the second name has the verb of the first."""
         if self._screws_too(segment, parts) or self._rest_too(segment, parts):
             return True
+        if [piece.low for piece in parts[:2]] == ["after", "that"]:
+            parts = parts[2:]
         tells_more = self.coming is not None and self.coming.join in {"which", "who"}
         if tells_more or not _is_one_name(parts) or not self._shares_verb(segment):
             return False
@@ -408,7 +421,8 @@ class Fragments(Naming):
             return False
         if self.said[-1].verb not in WAY_BACK | TAKES_OFF | {Verb.TIGHTEN, Verb.RENEW}:
             return False
-        if self.coming is not None and self.coming.join == "that's":
+        beside = self.coming is not None and all(one.low in _BESIDE_IT for one in self.coming.pieces)
+        if self.coming is not None and self.coming.join == "that's" and not beside:
             return False
         if self.coming is not None and not self.coming.join and self.coming.pieces[0].sort is Sort.VERB:
             return False

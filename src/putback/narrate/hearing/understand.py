@@ -4,7 +4,7 @@ The verb gives the sense, the particle the direction, the thing the manner ("pul
 plug). A thing only spoken of ("there are two nuts on it") is remembered with its numbers for what is done to it next.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import zip_longest
 
@@ -107,6 +107,8 @@ _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
 _HUNG = frozenset({"hung", "tied", "swung", "shoved", "tucked", "propped", "strapped", "folded"})
 """`Caliper off, hung from the spring`: what was just taken off."""
+_TO_COME = frozenset({"i'll", "we'll", "you'll", "supposed", "gonna", "going", "will", "meant", "wanted"})
+"""`I'll read it through again`: a plan proves nothing of today."""
 _ZERO = frozenset({"zero", "nought", "nil", "0"})
 _DOES = frozenset({"do", "did", "done"})
 _FOLLOWS_ON = frozenset({Sense.PLUG, Sense.TIGHTEN, Sense.ON, Sense.UNPLUG})
@@ -139,6 +141,12 @@ def _plain_pieces(segment: Segment) -> list[Piece]:
     if len(parts) >= _THREE and not down and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
     return parts
+
+
+def _words_of_act(parts: Sequence[Piece]) -> Iterator[str]:
+    """The words of an act; the `back` of a back seat is none."""
+    for one in parts:
+        yield from (word for word in one.words or (one.low,) if one.sort is not Sort.NAME or word != "back")
 
 
 class _Understanding(Elsewhere):
@@ -311,6 +319,8 @@ class _Understanding(Elsewhere):
             return False
         verb = known.verb
         if verb is Verb.READ_BEFORE and self.back:
+            if {piece.low for piece in segment.pieces} & _TO_COME:
+                return False
             verb = Verb.READ_AFTER
         thing = None
         if known.of is not None:
@@ -339,7 +349,7 @@ class _Understanding(Elsewhere):
             verb=verb,
             thing=thing,
             direction=direction_of(parts[at + 1 :], parts[:at]) or self._until(),
-            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
+            words=frozenset(_words_of_act(without_places(parts))),
             torque=torque is not None,
             back=self.back,
             new=piece is not None and "new" in piece.marks,

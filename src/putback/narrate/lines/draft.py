@@ -33,9 +33,13 @@ def drafted(spoken: Spoken, *, aliases: Aliases = NO_ALIASES, high_voltage: bool
     >>> [one.verb.value for one in draft.operations], draft.questions[0].text
     (['unplug', 'fit'], 'horn: plugged back in? not heard')
     """
+    return of_operations(heard(spoken, aliases), spoken=spoken, aliases=aliases, high_voltage=high_voltage)
+
+
+def heard(spoken: Spoken, aliases: Aliases = NO_ALIASES) -> list[Said]:
+    """The operations that were heard and likely done, without twins."""
     said = operations(spoken)
-    said = without_hardly_done(said, links(said, aliases), spoken)
-    return of_operations(said, spoken=spoken, aliases=aliases, high_voltage=high_voltage)
+    return without_hardly_done(said, links(said, aliases), spoken)
 
 
 def of_operations(

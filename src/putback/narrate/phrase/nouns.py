@@ -77,6 +77,7 @@ _NAMES_IN_LY = lexicon.words_of("assembly sub-assembly subassembly belly supply 
 _NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces"})
 """`The stay off`, `faces scraped`: things, where others would say what is done."""
 _BEGINS = frozenset({"", ".", ",", ";", "and", "then"})
+_LAID = frozenset({"laid", "put", "threw", "hung", "spread"})
 _PAINTED = frozenset({"wing", "fender", "paint"})
 """`The wing covers`: what lies on them, and not what is done."""
 
@@ -185,7 +186,7 @@ class Nouns:
     def _noun_by_neighbours(self, before: str, low: str, following: str) -> bool:
         """`Push pins`, `undo clip`, `with tape`, `little cover`, `this fitting`, `the lift`."""
         cases = (
-            low in {"cover", "covers"} and before in _PAINTED,
+            low in {"cover", "covers"} and before in _PAINTED | _LAID,
             low == "slack" and before in {"enough", "some", "the", "any", "no", "of", "more", "a", "little"},
             low in {"push", "pull", "press"} and following in FASTENERS,
             is_compound(low, following) or is_compound(before, low),

@@ -74,7 +74,9 @@ _WOULD = words_of("normally usually would should i'd you'd we'd should've would'
 """What one does as a rule, and was perhaps not done here."""
 _TO_GROUND = words_of("body case chassis ground earth casing")
 _SOON = 200
+_GAUGES = words_of("ruler rule gauge vernier micrometer dial")
 _UP_WITH_IT = 3
+_UP_ON = words_of("ramp lift hoist stand stands jack two-poster poster posts air")
 _HER = frozenset({"it", "her", "him"})
 _RECENT = 4
 """So many operations after an isolation a meter is there to prove it dead."""
@@ -97,7 +99,21 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         if known is not None:
             again = known.verb is Verb.PROVE_DEAD and _said_just_now(Verb.PROVE_DEAD, said, place)
             return Known(None) if again else known
-    for rule in (_let_out, _brushed, _scan, _wait, _dead, _metered, _marked, _lifted, _runs, _leaks, _given, _look):
+    for rule in (
+        _let_out,
+        _brushed,
+        _scan,
+        _wait,
+        _dead,
+        _metered,
+        _marked,
+        _lifted,
+        _runs,
+        _leaks,
+        _given,
+        _lit,
+        _look,
+    ):
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
             continue
@@ -113,6 +129,9 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     """`Then up with it`, `car on the floor`: the car goes up where it is down, and down where it is up."""
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     if words[:2] == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER and not is_up(said):
+        return Known(Verb.RAISE, "vehicle")
+    up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and set(words) & _UP_ON
+    if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
@@ -177,6 +196,7 @@ def _waited_out(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sai
         return None
     long = {"that", "long", "longer", "length", "time", "it's"} & set(words)
     left = set(words) & {"left", "gave", "give"} and long and "it" in words
+    left = left or ("let" in words and set(words) & {"stand", "sit", "rest"} and long)
     return Known(Verb.WAIT, "time") if "waited" in words or left else None
 
 
@@ -272,10 +292,10 @@ def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sa
 
 
 def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`I put the meter across the motor, two ohms.`"""
-    del words
+    """`I put the meter across the motor, two ohms`, `a ruler on the pads`."""
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "to"}), None)
-    if not heads & {"meter", "multimeter"} or across is None:
+    gauges = heads & _GAUGES and words[:1] != ["tape"]
+    if not (heads & {"meter", "multimeter"} or gauges) or across is None:
         return None
     of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
     return Known(Verb.MEASURE, of.low, of) if of is not None else None
@@ -379,6 +399,21 @@ def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 
 
 _LOOKS = words_of("look waggle feel peek glance listen squint gander")
+
+
+def _lit(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`I shone a torch down the inlet`, `torch round the stubs`: looked at."""
+    light = next((n for n, piece in enumerate(parts) if singular(piece.head) in _LIGHTS), None)
+    if light is None or not (heads & _SHONE or words[:1] == [parts[light].low]):
+        return None
+    way = next((n for n, piece in enumerate(parts) if n > light and piece.low in _LIT_WAYS), None)
+    of = next((one for one in parts[way:] if one.sort is Sort.NAME), None) if way is not None else None
+    return Known(Verb.INSPECT, of.low, of) if of is not None else None
+
+
+_LIGHTS = frozenset({"torch", "flashlight", "lamp"})
+_SHONE = words_of("shone shine ran run took stuck put pointed had")
+_LIT_WAYS = words_of("down round around along over into in up under through all")
 
 
 def _look(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
