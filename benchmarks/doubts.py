@@ -24,7 +24,7 @@ HELD: Final = 2.0
 """So strongly weights are held near nothing, as half of this times their squares."""
 ODDS: Final = 0.3
 """Marked from these odds on that a line is wrong: three wrong to ten right."""
-GIVEN: Final = frozenset({Sign.TOLD, Sign.NO_UNIT, Sign.NO_NAME})
+GIVEN: Final = frozenset({Sign.TOLD, Sign.NO_UNIT, Sign.NO_NAME, Sign.ONLY_WEIGHED})
 """Always shown, whatever their share."""
 MAY_SPEAK_AGAINST: Final = frozenset({Sign.SELDOM_WRONG})
 

@@ -71,10 +71,10 @@ def test_a_plain_line_has_no_sign() -> None:
 
 
 def test_a_weak_sign_alone_is_not_shown_and_two_are() -> None:
-    assert weight([(Sign.NO_WAY_BACK, "")]) < DOUBTFUL
-    assert shown([(Sign.NO_WAY_BACK, "")]) == ()
-    both = [(Sign.NO_WAY_BACK, ""), (Sign.RIVAL, "3")]
-    assert shown(both) == (TABLE[Sign.NO_WAY_BACK][1], "line 3 fits nearly as well")
+    assert weight([(Sign.RIVAL, "3")]) < DOUBTFUL
+    assert shown([(Sign.RIVAL, "3")]) == ()
+    both = [(Sign.OTHER_NAME, "lid"), (Sign.RIVAL, "3")]
+    assert shown(both) == ("its twin was called otherwise: lid", "line 3 fits nearly as well")
 
 
 def test_what_is_always_shown_is_shown_whatever_speaks_against_it() -> None:

@@ -7,14 +7,20 @@ from putback.narrate.hearing.unheard import ONLY_WEIGHED
 from putback.narrate.hearing.writing import NO_KIND
 from putback.narrate.lines.said import Said
 from putback.narrate.lines.seen import Found, Seen, seen
-from putback.narrate.lines.signs import DOUBTFUL, TABLE, Sign
+from putback.narrate.lines.signs import DOUBTFUL, HARDLY, MAYBE, TABLE, Sign
 from putback.narrate.lines.signs_of_lines import of_numbers, of_order, of_twin, of_what_is_said
 from putback.narrate.lines.signs_of_words import of_words
 from putback.narrate.lines.twins import Link
 from putback.narrate.phrase.phrases import Piece
 from putback.narrate.sense.torques import NO_UNIT
 
-_HEARD = {NO_KIND: Sign.NO_KIND, NO_UNIT: Sign.NO_UNIT, ONLY_WEIGHED: Sign.ONLY_WEIGHED}
+_HEARD = {
+    NO_KIND: Sign.NO_KIND,
+    NO_UNIT: Sign.NO_UNIT,
+    ONLY_WEIGHED: Sign.ONLY_WEIGHED,
+    HARDLY: Sign.HARDLY,
+    MAYBE: Sign.MAYBE,
+}
 
 
 def with_doubts(said: Sequence[Said], links: Sequence[Link], row: Sequence[Piece]) -> list[Said]:

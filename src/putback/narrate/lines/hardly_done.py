@@ -13,6 +13,7 @@ from putback.core.operations import Verb
 from putback.narrate.lines.doubts import signs
 from putback.narrate.lines.said import Said
 from putback.narrate.lines.seen import Found
+from putback.narrate.lines.signs import HARDLY, MAYBE
 from putback.narrate.lines.twins import Link, with_twins
 from putback.narrate.phrase.phrases import Piece
 from putback.narrate.phrase.reading import read
@@ -24,6 +25,9 @@ from putback.narrate.weighing.likeness import Likeness, of_text
 
 LIKELY: Final = -50
 """Below these odds, in hundredths of their logarithm, a line was likely not done."""
+MAYBE_DONE: Final = 100
+SURE: Final = 200
+"""From these odds on a line is taken as done, and bears no doubt of it."""
 _PARTS_OF_TEXT: Final = 6
 _MOST_WORDS: Final = 8
 _STEPS: Final = 5
@@ -40,9 +44,14 @@ def without_hardly_done(said: Sequence[Said], links: Sequence[Link], spoken: Spo
     if not of_text(spoken.text, spoken.breaks).long_enough:
         return list(said)
     table = weights.read("done")
-    all_clues = clues(said, links, spoken)
-    kept = [one for one, seen in zip(said, all_clues, strict=True) if table.odds(seen)[0] >= LIKELY]
+    weighed = [(one, table.odds(seen)[0]) for one, seen in zip(said, clues(said, links, spoken), strict=True)]
+    kept = [replace(one, doubts=(*one.doubts, *_doubt(odds))) for one, odds in weighed if odds >= LIKELY]
     return [replace(one, n=n) for n, one in enumerate(kept, start=1)]
+
+
+def _doubt(odds: int) -> tuple[str, ...]:
+    """What is doubtful of a line that may not have been done."""
+    return (HARDLY,) if odds < MAYBE_DONE else (MAYBE,) if odds < SURE else ()
 
 
 def clues(said: Sequence[Said], links: Sequence[Link], spoken: Spoken) -> list[list[str]]:

@@ -20,6 +20,8 @@ class Sign(Enum):
     NO_UNIT = auto()
     NO_KIND = auto()
     ONLY_WEIGHED = auto()
+    HARDLY = auto()
+    MAYBE = auto()
     NO_NAME = auto()
     NO_TWIN = auto()
     UNDONE_BEFORE = auto()
@@ -57,6 +59,8 @@ class Sign(Enum):
     SELDOM_WRONG = auto()
 
 
+HARDLY: Final = "its words and its place in the job hardly speak for it; was it done?"
+MAYBE: Final = "its words and its place in the job speak for it a little"
 _HOW_MANY: Final = "how many was not heard"
 _FROM_BEFORE: Final = "what is meant was taken from before"
 
@@ -64,43 +68,45 @@ TABLE: Final[Mapping[Sign, tuple[int, str]]] = MappingProxyType(
     {
         Sign.TOLD: (DOUBTFUL, "{}"),
         Sign.NO_UNIT: (DOUBTFUL, "{}"),
-        Sign.NO_KIND: (3, "{}"),
-        Sign.ONLY_WEIGHED: (12, "{}"),
+        Sign.NO_KIND: (4, "{}"),
+        Sign.ONLY_WEIGHED: (DOUBTFUL, "{}"),
+        Sign.HARDLY: (29, "{}"),
+        Sign.MAYBE: (6, ""),
         Sign.NO_NAME: (DOUBTFUL, "no name was heard"),
-        Sign.NO_TWIN: (40, "nothing was heard that it undoes"),
-        Sign.UNDONE_BEFORE: (15, "what it undoes was put back before"),
-        Sign.PASSED_OVER: (8, "line {} came off later and is still off; is that meant?"),
-        Sign.OTHER_NAME: (7, "its twin was called otherwise: {}"),
-        Sign.RIVAL: (8, "line {} fits nearly as well"),
-        Sign.TWICE: (6, "line {} says the same"),
-        Sign.NEXT_HAS_NONE: (8, "the line after it undoes nothing that was heard"),
-        Sign.ANOTHER_BEFORE: (6, "line {} before it is on something else; which was tightened?"),
+        Sign.NO_TWIN: (48, "nothing was heard that it undoes"),
+        Sign.UNDONE_BEFORE: (12, "what it undoes was put back before"),
+        Sign.PASSED_OVER: (7, "line {} came off later and is still off; is that meant?"),
+        Sign.OTHER_NAME: (15, "its twin was called otherwise: {}"),
+        Sign.RIVAL: (10, "line {} fits nearly as well"),
+        Sign.TWICE: (3, "line {} says the same"),
+        Sign.NEXT_HAS_NONE: (5, "the line after it undoes nothing that was heard"),
+        Sign.ANOTHER_BEFORE: (14, "line {} before it is on something else; which was tightened?"),
         Sign.UNCOUNTED_TWIN: (7, "how many came off was not heard"),
-        Sign.NO_WAY_BACK: (11, "no way back was heard; did it come off, or was it only named?"),
-        Sign.TOO_EARLY: (5, "other things still came off after this; did it go back here?"),
-        Sign.TOO_LATE: (13, "other things had gone back before this; did it come off here?"),
+        Sign.NO_WAY_BACK: (0, "no way back was heard; did it come off, or was it only named?"),
+        Sign.TOO_EARLY: (2, "other things still came off after this; did it go back here?"),
+        Sign.TOO_LATE: (0, "other things had gone back before this; did it come off here?"),
         Sign.UNDONE_UNCOUNTED: (15, _HOW_MANY),
-        Sign.STARTED_UNCOUNTED: (19, _HOW_MANY),
+        Sign.STARTED_UNCOUNTED: (13, _HOW_MANY),
         Sign.MANY_UNCOUNTED: (10, _HOW_MANY),
-        Sign.NO_SIZE: (17, "what size was not heard"),
-        Sign.ODD_COUNT: (17, "the number may belong to something else"),
-        Sign.ODD_KIND: (20, "it may be what held it that was meant, and not the thing"),
-        Sign.TWO_COUNTS: (8, "several numbers were said together"),
-        Sign.ONE_BY_NAME: (3, "one, because it was named so; no number was said"),
-        Sign.COUNT_FROM_BEFORE: (8, "its number was not said here"),
-        Sign.KIND_FROM_BEFORE: (6, "bolts, nuts or screws were not said here"),
-        Sign.FAR: (4, _FROM_BEFORE),
-        Sign.ANOTHER_NAMED_SINCE: (4, _FROM_BEFORE),
+        Sign.NO_SIZE: (16, "what size was not heard"),
+        Sign.ODD_COUNT: (14, "the number may belong to something else"),
+        Sign.ODD_KIND: (24, "it may be what held it that was meant, and not the thing"),
+        Sign.TWO_COUNTS: (11, "several numbers were said together"),
+        Sign.ONE_BY_NAME: (10, "one, because it was named so; no number was said"),
+        Sign.COUNT_FROM_BEFORE: (10, "its number was not said here"),
+        Sign.KIND_FROM_BEFORE: (13, "bolts, nuts or screws were not said here"),
+        Sign.FAR: (0, _FROM_BEFORE),
+        Sign.ANOTHER_NAMED_SINCE: (2, _FROM_BEFORE),
         Sign.PRONOUN: (3, "no name was said here, only a word for it"),
-        Sign.LONG_NAME: (10, "its name is long; does all of it belong to it?"),
-        Sign.NEW_PART: (15, "a new part was named; was it fitted here?"),
-        Sign.SAME_WORDS: (13, "line {} stands on the same words"),
-        Sign.NOT_SAID_WHAT: (2, "what was done was not said"),
-        Sign.MORE_TOLD: (4, "other things were told in the same words"),
+        Sign.LONG_NAME: (4, "its name is long; does all of it belong to it?"),
+        Sign.NEW_PART: (0, "a new part was named; was it fitted here?"),
+        Sign.SAME_WORDS: (10, "line {} stands on the same words"),
+        Sign.NOT_SAID_WHAT: (1, "what was done was not said"),
+        Sign.MORE_TOLD: (1, "other things were told in the same words"),
         Sign.MAY_BE: (3, "told as what may or will be done; was it?"),
-        Sign.STANDS: (7, "told as it stands; was anything done?"),
-        Sign.INSIDE: (7, ""),
-        Sign.SELDOM_WRONG: (-6, ""),
+        Sign.STANDS: (5, "told as it stands; was anything done?"),
+        Sign.INSIDE: (4, ""),
+        Sign.SELDOM_WRONG: (-4, ""),
     }
 )
 """The weight of each sign, tenths of the logarithm of the odds, and its words for a person; none: it only weighs."""
