@@ -7,7 +7,7 @@ writes the tables in `putback.narrate.weighing` (docs/decisions/0013-weights.md)
 import csv
 import sys
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -48,10 +48,6 @@ class Fitted:
     outcomes: tuple[str, ...]
     place: dict[str, int]
     matrix: Any
-
-    def odds(self, seen: Iterable[frozenset[str]]) -> Any:
-        """The logarithm of the odds: a row of outcomes for each place."""
-        return _rows(list(seen), self.place) @ self.matrix
 
 
 def of_segments(text: Text) -> list[Case]:

@@ -78,6 +78,13 @@ def test_what_was_hardly_done_is_left_out_and_stands_in_grey() -> None:
     assert any(start <= place < end for start, end in found.unused)
 
 
+def test_an_isolation_is_never_left_out() -> None:
+    weights.use("done", Weights(("done",), (-9000,), {}))
+    found = draft(LONG + "Pull the service plug. Remove the duct. Service plug back in.")
+    assert [one.verb for one in found.operations] == [Verb.ISOLATE]
+    assert {"no_dead_check", "isolation_never_restored"} <= {one.kind for one in found.questions}
+
+
 def test_lines_of_a_short_text_are_never_left_out() -> None:
     assert len(draft("Remove the zebra.").operations) == 1
 

@@ -28,6 +28,8 @@ LIKELY: Final = -50
 MAYBE_DONE: Final = 100
 SURE: Final = 200
 """From these odds on a line is taken as done, and bears no doubt of it."""
+_NEVER_LEFT_OUT: Final = frozenset({Verb.ISOLATE})
+"""Without it nobody would ask whether it was proved dead and connected again; of the others the lack is asked."""
 _PARTS_OF_TEXT: Final = 6
 _MOST_WORDS: Final = 8
 _STEPS: Final = 5
@@ -45,7 +47,11 @@ def without_hardly_done(said: Sequence[Said], links: Sequence[Link], spoken: Spo
         return list(said)
     table = weights.read("done")
     weighed = [(one, table.odds(seen)[0]) for one, seen in zip(said, clues(said, links, spoken), strict=True)]
-    kept = [replace(one, doubts=(*one.doubts, *_doubt(odds))) for one, odds in weighed if odds >= LIKELY]
+    kept = [
+        replace(one, doubts=(*one.doubts, *_doubt(odds)))
+        for one, odds in weighed
+        if odds >= LIKELY or one.verb in _NEVER_LEFT_OUT
+    ]
     return [replace(one, n=n) for n, one in enumerate(kept, start=1)]
 
 
