@@ -1,7 +1,7 @@
 """Which signs of doubt tell wrong lines from right ones: how often each is found, and its share of wrong lines.
 
 `python -m benchmarks.doubts FOLDER …` (folders as of `benchmarks.narrate`). The weights are fitted anew without each
-eighth of the texts, and what is then marked and caught of these is added up: so it is on voices that were not heard yet.
+eighth of the texts, and what is then marked and caught of these is added up: so it is on new voices.
 """
 
 import sys
