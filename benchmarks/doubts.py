@@ -79,7 +79,7 @@ def fitted(known: Sequence[Line]) -> tuple[dict[Sign, float], float]:
 def fitted_without(known: Sequence[Line]) -> dict[str, tuple[dict[Sign, float], float]]:
     """For each text the weights that are fitted without it, and without some others: so many fits take long."""
     names = sorted({one.text for one in known})
-    found = {}
+    found: dict[str, tuple[dict[Sign, float], float]] = {}
     for part in range(PARTS):
         left_out = set(names[part::PARTS])
         weights = fitted([one for one in known if one.text not in left_out])
