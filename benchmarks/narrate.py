@@ -183,7 +183,7 @@ def _wrong_lines(text: Text, draft: Draft, place: Mapping[str, int]) -> set[int]
     label = {n: next(one for one in text.gold["ops"] if one["id"] == id) for id, n in place.items()}
     theirs = {(back, way_in) for back, way_in in text.gold["links"]}
     linked = {back for back, _ in theirs}
-    given = dict(_links_given(draft, place))
+    given = dict(sorted(_links_given(draft, place)))
     wrong = set()
     for n, one in enumerate(draft.operations):
         known = label.get(n)

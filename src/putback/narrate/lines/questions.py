@@ -99,6 +99,7 @@ _MADE_FOR_ONCE: Final = re.compile(
     re.IGNORECASE,
 )
 _WHO_SAYS: Final = re.compile(r"\b(?:the )?(?:card|book|sheet|manual|maker|paper|packet)s?\W*$", re.IGNORECASE)
+_NAMES_NONE: Final = re.compile(r"^(you|they|we|it|i|that|this|there|which)\b|(ly|'re|'s)$", re.IGNORECASE)
 _PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
 _WORDS_OF_A_PART: Final = 3
 _SENTENCE: Final = 200
@@ -501,7 +502,8 @@ def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
             sentence = re.split(r"[.!?;\n]", before)[-1]
             part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(sentence if sentence.strip() else before)))), None)
             named = part[0] if part is not None else sentence
-            yield found, " ".join(named.split()[-_WORDS_OF_A_PART:]) or "a part"
+            words = named.split()[-_WORDS_OF_A_PART:]
+            yield found, "a part" if not words or _NAMES_NONE.search(words[-1]) else " ".join(words)
 
 
 def _negated(found: re.Match[str], text: str) -> bool:

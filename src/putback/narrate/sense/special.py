@@ -197,7 +197,7 @@ def _waited_out(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sai
     long = {"that", "long", "longer", "length", "time", "it's"} & set(words)
     left = set(words) & {"left", "gave", "give"} and long and "it" in words
     left = left or ("let" in words and set(words) & {"stand", "sit", "rest"} and long)
-    return Known(Verb.WAIT, "time") if "waited" in words or left else None
+    return Known(Verb.WAIT, "time not said") if "waited" in words or left else None
 
 
 def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Known | None:
