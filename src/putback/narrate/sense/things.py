@@ -64,6 +64,9 @@ class Thing:
         return " ".join(words)
 
 
+_OFF_ALREADY = 0.8
+_SO_MANY = 0.8
+"""On the way back fasteners that are off, and as many as were said, are meant before others of their name."""
 _ONE_FOR_MANY = 2.5
 _MOST = 400
 """So many things are kept in mind; a car has fewer that are touched in one job."""
@@ -287,6 +290,8 @@ class Things:
                 score -= 2.5
             if self._told_anew(piece, thing):
                 score -= 2.5
+            if self.back and thing.kind and score > 0:
+                score += _OFF_ALREADY * thing.off + _SO_MANY * (piece.count is not None and piece.count == thing.count)
             if score > best_score:
                 best, best_score = thing, score
         return best if best is not None else self._by_first_words(piece)
