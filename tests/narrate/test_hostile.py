@@ -105,6 +105,7 @@ def test_captions_that_end_anywhere(cut: int) -> None:
         "on, just",
         "11.9/4",
         "1,5/0",
+        "to stop removed,",
     ],
 )
 def test_notes_that_break_off(end: str) -> None:

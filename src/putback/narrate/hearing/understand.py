@@ -333,6 +333,8 @@ class _Understanding(Elsewhere):
             return False
         was_without, self.without_verb = self.without_verb, False
         parts = without_purpose(parts)
+        if verb not in parts:
+            return False
         at = parts.index(verb)
         if self._covers(segment, parts, at):
             return True
