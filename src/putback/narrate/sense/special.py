@@ -183,7 +183,7 @@ def time_of(parts: Sequence[Piece]) -> str:
 def _across_zero(words: Sequence[str], said: Sequence[Said]) -> Known | None:
     """`Plus to minus, zero.` `Zero each one to body.`: what a meter says of what was isolated, and is not back yet."""
     told = set(words)
-    both = {"plus", "minus"} <= told or (told & _TO_GROUND and told & {"to", "against", "each"})
+    both = {"plus", "minus"} <= told or (told & _TO_GROUND and "each" in told)
     live = next((one.verb for one in reversed(said) if one.verb in (Verb.ISOLATE, Verb.RESTORE)), None)
     zero = told & {"zero", "nought", "nil"} and both
     return Known(Verb.PROVE_DEAD, "no voltage") if zero and live is Verb.ISOLATE else None
@@ -293,9 +293,9 @@ def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sa
 
 def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """`I put the meter across the motor, two ohms`, `a ruler on the pads`."""
+    del words
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "to"}), None)
-    gauges = heads & _GAUGES and words[:1] != ["tape"]
-    if not (heads & {"meter", "multimeter"} or gauges) or across is None:
+    if not heads & (_GAUGES | {"meter", "multimeter"}) or across is None:
         return None
     of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
     return Known(Verb.MEASURE, of.low, of) if of is not None else None
