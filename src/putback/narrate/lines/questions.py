@@ -483,15 +483,17 @@ def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
     for found in _REUSED.finditer(text):
         part = _CONSUMABLE.search(found["after"])
         if part is None and _PRONOUN.match(found["after"]):
-            part = _last_consumable(re.split(r"[.!?\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1])
+            part = _last_of(
+                _CONSUMABLE, re.split(r"[.!?\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
+            )
         if part is not None and not _negated(found, text):
             yield found, part[0]
     for found in (*_NO_NEW_ONE.finditer(text), *_USED_ONCE.finditer(text)):
-        part = _CONSUMABLE.search(found["after"]) or _last_consumable(text[: found.start("after")][-_SENTENCE:])
+        part = _CONSUMABLE.search(found["after"]) or _last_of(_CONSUMABLE, text[: found.start("after")][-_SENTENCE:])
         if part is not None:
             yield found, part[0]
     for found in _OLD_ONES.finditer(text):
-        part = _last_consumable(text[max(0, found.start() - _SPOKEN_OF) : found.start()])
+        part = _last_of(_CONSUMABLE, text[max(0, found.start() - _SPOKEN_OF) : found.start()])
         if part is not None and not _negated(found, text):
             yield found, part[0]
     for found in _CAME_WITH.finditer(text):
@@ -500,7 +502,7 @@ def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
         if not _NEGATED.search(text[found.start() : found.start("old")]):
             before = _WHO_SAYS.sub("", text[max(0, found.start() - _SENTENCE) : found.start()])
             sentence = re.split(r"[.!?;\n]", before)[-1]
-            part = next(iter(reversed(list(_MADE_FOR_ONCE.finditer(sentence if sentence.strip() else before)))), None)
+            part = _last_of(_MADE_FOR_ONCE, sentence if sentence.strip() else before)
             named = part[0] if part is not None else sentence
             words = named.split()[-_WORDS_OF_A_PART:]
             yield found, "a part" if not words or _NAMES_NONE.search(words[-1]) else " ".join(words)
@@ -516,9 +518,9 @@ def _used_again(part: str) -> Asked:
     return Asked(kind="consumable_reused", text=text)
 
 
-def _last_consumable(before: str) -> re.Match[str] | None:
-    """The part that "it" is, in what was said before."""
-    return next(iter(reversed(list(_CONSUMABLE.finditer(before)))), None)
+def _last_of(parts: re.Pattern[str], before: str) -> re.Match[str] | None:
+    """The part that "it" is: the last one of its kind in what was said before."""
+    return next(reversed(list(parts.finditer(before))), None)
 
 
 def _other_names(account: Account) -> Iterator[Asked]:

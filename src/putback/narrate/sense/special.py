@@ -76,7 +76,6 @@ _TO_GROUND = words_of("body case chassis ground earth casing")
 _SOON = 200
 _GAUGES = words_of("ruler rule gauge vernier micrometer dial")
 _UP_WITH_IT = 3
-_UP_ON = words_of("ramp lift hoist stand stands jack two-poster poster posts air")
 _HER = frozenset({"it", "her", "him"})
 _RECENT = 4
 """So many operations after an isolation a meter is there to prove it dead."""
@@ -130,7 +129,8 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     words = [word for piece in parts for word in (piece.words or (piece.low,))]
     if words[:2] == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
-    up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and set(words) & _UP_ON
+    lifts = {singular(word) for word in words} & (_LIFTS | {"air"})
+    up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and lifts
     if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
