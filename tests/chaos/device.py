@@ -71,7 +71,7 @@ class Device:
             viewport={"width": 390, "height": 844},
             has_touch=True,
         )
-        self._on.set_default_timeout(10_000)
+        self._on.set_default_timeout(30_000)
         self._on.add_init_script(CLOCK.replace("AHEAD", str(self.ahead_ms)))
         self.tabs = [self._on.pages[0]]
         if full:

@@ -3,13 +3,15 @@
 The text is invented and labelled beside it; what each key must do is said by docs/review.md.
 """
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from playwright.sync_api import Browser, Page, expect
 
+from faces.web.browser.conftest import PATIENCE_MS
 from faces.web.browser.workshop import Workshop
 from putback.adapters.procedure_file import read_procedure_text
 from putback.bay.reviews import ReviewHere, review_here, take_narration
@@ -54,10 +56,17 @@ class Reviewing:
         steps = len(self.here.steps)
         self.looked_at()
         self.press(key)
-        self.page.wait_for_timeout(200)
+        goes_there = f"then press {key} again"
+        self.until(lambda: len(self.here.steps) > steps or goes_there in self.page.inner_text("#now"))
         if len(self.here.steps) == steps:
             self.press(key)
         self.shown(more_than=steps)
+
+    def until(self, there: Callable[[], bool]) -> None:
+        """Wait for what must come, as long as for anything else on a page."""
+        end = time.monotonic() + PATIENCE_MS / 1000
+        while not there() and time.monotonic() < end:
+            self.page.wait_for_timeout(25)
 
     def looked_at(self) -> None:
         """Mark what the page shows now; the next answer brings it anew, without the mark."""
@@ -65,10 +74,7 @@ class Reviewing:
 
     def shown(self, *, more_than: int) -> None:
         """Wait until more steps are kept, and the page shows the answer; before, it takes no other key."""
-        for _ in range(200):
-            if len(self.here.steps) > more_than:
-                break
-            self.page.wait_for_timeout(25)
+        self.until(lambda: len(self.here.steps) > more_than)
         assert len(self.here.steps) > more_than, self.page.inner_text("#now")
         expect(self.page.locator("#review:not([data-looked])")).to_have_count(1)
         expect(self.page.locator("#now")).to_contain_text("left")
@@ -97,9 +103,13 @@ def reviewing(browser: Browser, workshop: Workshop) -> Iterator[Reviewing]:
 
 SLOWLY = """
 const at_once = window.fetch;
-window.fetch = async (...all) => { await new Promise((done) => setTimeout(done, 250)); return at_once(...all); };
+const later = () => new Promise((done) => setTimeout(done, 250));
+window.fetch = async (...all) => {
+  do await later(); while (window.held);
+  return at_once(...all);
+};
 """
-"""Every answer of the server takes a quarter of a second more."""
+"""Every answer of the server takes a quarter of a second more, and longer for as long as `held` says so."""
 
 
 @pytest.fixture
@@ -237,15 +247,11 @@ def acts(reviewing: Reviewing) -> list[tuple[str, str | None]]:
 
 def test_keys_that_are_pressed_ahead_are_all_kept_in_their_order(far: Reviewing) -> None:
     """Pressed without waiting for anything: high voltage, an answer and its undo, a field, a row, an answer."""
-    far.press("H")
-    for key in ("2", "H", "1", "u", "u"):
-        far.press(key)
-    assert "wait" in far.page.inner_text("#ahead")
-    far.page.wait_for_function("() => !document.querySelector('#ahead').textContent", timeout=20_000)
-    for _ in range(200):
-        if len(far.here.steps) == 4:
-            break
-        far.page.wait_for_timeout(25)
+    far.page.evaluate("window.held = true")
+    far.press("H", "2", "H", "1", "u", "u")
+    expect(far.page.locator("#ahead")).to_have_text("4 keys wait")
+    far.page.evaluate("window.held = false")
+    settled(far, 4)
     assert acts(far)[:2] == [("high voltage", "no"), ("high voltage", "yes")]
     assert [act for act, _ in acts(far)] == ["high voltage", "high voltage", "undo", "undo"]
     assert far.here.standing == ()
@@ -269,10 +275,7 @@ def test_what_is_typed_ahead_goes_into_the_sheet_that_it_opened(far: Reviewing) 
 
 def settled(reviewing: Reviewing, steps: int) -> None:
     """Wait until so many steps are kept and no key waits."""
-    for _ in range(400):
-        if len(reviewing.here.steps) >= steps and not reviewing.page.inner_text("#ahead"):
-            break
-        reviewing.page.wait_for_timeout(25)
+    reviewing.until(lambda: len(reviewing.here.steps) >= steps and not reviewing.page.inner_text("#ahead"))
     reviewing.page.wait_for_timeout(600)
     assert len(reviewing.here.steps) == steps, reviewing.page.inner_text("#now")
 
