@@ -38,6 +38,12 @@ _MANNER = lexicon.words_of(
 )
 """`Glass in, nose down`: how it went in."""
 _HAD = frozenset({"have", "had", "has"})
+_BY_NOW = frozenset({"now", "all", "both", "just", "also"})
+_OFF_NOW = frozenset({"off", "out"})
+_SWITCHED = lexicon.words_of(
+    "ignition power engine light lights lamp radio fan air heater screen display car it key pressure charge"
+)
+"""`The light is off`: such things also go out by themselves."""
 _NO_PLACE = frozenset({"order", "mode", "ready"})
 _LOOKS = frozenset({Sense.INSPECT, Sense.CHECK})
 _SPOKEN_OF = 5
@@ -115,16 +121,28 @@ class Fragments(Naming):
         if n >= 2 and parts[n - 1].low == "with" and all(one.sort is Sort.PARTICLE for one in parts[: n - 1]):
             return self._went(segment, parts, parts[n], parts[: n - 1])
         after = [piece for piece in parts[n + 1 :] if piece.low not in _EACH and not _plain_number(piece)]
-        after = self._without_is(parts, after)
+        parts, after = self._without_is(parts, parts[n], after)
         if self._torque_told(segment, parts, parts[n], after):
             return True
         return bool(after) and self._went_somewhere(segment, parts, n, after)
 
-    def _without_is(self, parts: Sequence[Piece], after: list[Piece]) -> list[Piece]:
-        """`The negative is back on`, `the wing covers are off`, on the way back: what became of them."""
-        told = self.back and len(after) > 1 and after[0].low in {"is", "are"}
-        back = told and (after[1].low == "back" or (after[1].low == "off" and guard_at(parts) is not None))
-        return after[1:] if back else after
+    def _without_is(self, parts: list[Piece], name: Piece, after: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+        """`The negative is back on`, `the lower bolt is out now`: what became of them."""
+        if len(after) < 2 or after[0].low not in {"is", "are"}:
+            return parts, after
+        told = [piece for piece in after[1:] if piece.low not in _BY_NOW]
+        if self.back and told and (told[0].low == "back" or (told[0].low == "off" and guard_at(parts) is not None)):
+            return parts, after[1:]
+        if self._is_off_now(name, told):
+            return [piece for piece in parts if piece is not after[0]], told
+        return parts, after
+
+    def _is_off_now(self, name: Piece, told: Sequence[Piece]) -> bool:
+        """`The undertray is off`, of what was on."""
+        if not told or told[0].low not in _OFF_NOW or self.back or self.recalling or set(name.words) & _SWITCHED:
+            return False
+        known = self.things.find(name)
+        return known is None or not known.off
 
     def _so_tight_on(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`It's a hundred and twenty newton metres on the wheel nuts.`"""

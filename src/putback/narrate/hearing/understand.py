@@ -19,6 +19,7 @@ from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_o
 from putback.narrate.sense.covering import guard_words, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.guarding import cover_of
+from putback.narrate.sense.known import Known
 from putback.narrate.sense.parts_of import (
     INTRODUCES,
     STATES,
@@ -30,7 +31,7 @@ from putback.narrate.sense.parts_of import (
     is_stowed,
     without_purpose,
 )
-from putback.narrate.sense.special import Known, comes_down, known_sentence, proved_there
+from putback.narrate.sense.special import comes_down, known_sentence, proved_there
 from putback.narrate.sense.things import Thing
 from putback.narrate.sense.torques import torque_of
 from putback.narrate.text.quantities import Of
@@ -322,9 +323,11 @@ class _Understanding(Elsewhere):
             if {piece.low for piece in segment.pieces} & _TO_COME:
                 return False
             verb = Verb.READ_AFTER
-        thing = None
+        thing = self.objects[-1] if known.last and self.objects else None
         if known.of is not None:
             thing = self.things.named(known.of)
+        if known.last and thing is None:
+            return False
         self.add(segment, verb, thing, known.object)
         return True
 

@@ -74,6 +74,8 @@ _DOING = lexicon.words_of(
 _NAMES_IN_LY = lexicon.words_of("assembly sub-assembly subassembly belly supply ply fly")
 
 
+_STOPPERS = frozenset({"cap", "caps", "bung", "bungs", "tape", "bag", "bags", "stopper", "stoppers", "lid", "cover"})
+_OF_WHAT_COVERS = frozenset({"off", "out", "is", "are", "was", "were", "came", "comes", "lies", "lay", "gone"})
 _NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces"})
 """`The stay off`, `faces scraped`: things, where others would say what is done."""
 _BEGINS = frozenset({"", ".", ",", ";", "and", "then"})
@@ -187,6 +189,8 @@ class Nouns:
         """`Push pins`, `undo clip`, `with tape`, `little cover`, `this fitting`, `the lift`."""
         cases = (
             low in {"cover", "covers"} and before in _PAINTED | _LAID,
+            low in _STOPPERS and self._is_the_stopper(before, following),
+            low in {"seat", "seats"} and (following in lexicon.GUARDS or following in {"cover", "covers"}),
             low == "slack" and before in {"enough", "some", "the", "any", "no", "of", "more", "a", "little"},
             low in {"push", "pull", "press"} and following in FASTENERS,
             is_compound(low, following) or is_compound(before, low),
@@ -199,6 +203,12 @@ class Nouns:
             before in _ARTICLES and low not in {"old", "back", "left", "front"},
         )
         return any(cases)
+
+    def _is_the_stopper(self, before: str, following: str) -> bool:
+        """`Cap off the pot`, `the bung is out`, `under cap`: what covers, and not that something is covered."""
+        if before in lexicon.SUBJECTS | {"to", "then", "gonna"}:
+            return False
+        return following in _OF_WHAT_COVERS or before in {"under", "from"}
 
     def _noun_among(self, place: int, low: str, following: str, begun: bool) -> bool:
         """Whether a word that is a verb and a thing alike is the thing here, by its neighbours."""

@@ -72,6 +72,9 @@ _MANY = frozenset(
 _LONGEST_NAME = 8
 _LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
 """`The long ones`: some of the fasteners that were spoken of."""
+_SHORTEST_CLIPPED = 4
+_DOING = frozenset(word for word in (*VERBS, *lexicon.OTHER_VERBS) if word.endswith("ing"))
+"""What `wiping` and `dripping` stand for where the g is not said."""
 _MEASURES = lexicon.words_of(
     "litre litres liter liters l ml gallon gallons quart quarts pint pints cup cups jug bottle bottles can drop cupful"
 )
@@ -164,6 +167,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             words[n] = replace(token, low="took")
         if token.low == "felt" and before in lexicon.SUBJECTS and following in lexicon.DETERMINERS:
             words[n] = replace(token, low="inspected")
+        if len(token.low) > _SHORTEST_CLIPPED and token.low.endswith("in") and token.low + "g" in _DOING:
+            words[n] = replace(token, low=token.low + "g")
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
             words[n] = replace(token, low=token.low[:-2], kind="word is")
             if n + 1 < len(words) and words[n + 1].low == "got":

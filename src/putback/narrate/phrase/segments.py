@@ -62,6 +62,15 @@ _STATE = lexicon.words_of("tight rusty stuck loose easy stubborn fine only hard"
 _RECAPS = re.compile(
     r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should|is (just |simply )?the reverse)\b"
 )
+_NOT_DONE = re.compile(
+    r"\b((should|could|would|might) (not )?(have|of)|(should|could|would|might)'ve)\b"
+    r"(?! (said|mentioned|told|shown|added))|"
+    r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
+    r"\b(fixing|planning|hoping|meaning) to\b|\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
+    r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\bhas? to come off (first|before)\b|"
+    r"\bstill (to do|to come|waiting)\b"
+)
+"""What was only meant, planned or missed."""
 _LATER = frozenset(
     {"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 )
@@ -396,6 +405,7 @@ def _ends_so(verb: Piece, piece: Piece, last: Piece) -> bool:
 
 def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
     lows = [piece.low for piece in current]
+    text = " ".join(lows)
     negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
     timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
     left = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
@@ -405,7 +415,7 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
         (in_case, Mood.IN_CASE),
         (join == "so" and lows[0] in {"no", "nothing", "none", "nobody"}, Mood.BACKGROUND),
         (negated or left or _already(current) or _to_be(lows), Mood.NEGATED),
-        (bool(_LATER & set(lows) or _RECAPS.search(" ".join(lows))), Mood.BACKGROUND),
+        (bool(_LATER & set(lows) or _RECAPS.search(text) or _NOT_DONE.search(text)), Mood.BACKGROUND),
         (told_of and not (join == "while" and lows[0] in {"you", "i", "we"}), Mood.BACKGROUND),
     )
     return next((mood for holds, mood in cases if holds), Mood.DONE)

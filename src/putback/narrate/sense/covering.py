@@ -17,8 +17,16 @@ _MAKESHIFT = words_of(
     "wooden wood rubber plastic golf blue kitchen paper dummy blanking cardboard transit whittled spare glove shipping"
 )
 """`A wooden peg`, `blue roll`, `dummy plugs`: a thing of such a stuff is there only for a time."""
+_PACKED = words_of("box packet wrapper carton tub lid bottle tray sheet cup pot bag bags tin case")
+_OF_THE_HOUSE = words_of(
+    "pizza cereal shoe egg cake biscuit tea coffee milk ice bread sandwich crisp crisps margarine yoghurt takeaway "
+    "lunch beer wine sweet sweets chocolate cream freezer shopping rubbish bin carrier grocery laundry"
+)
 _OF_THE_CAR = words_of("battery boot engine bonnet hood floor load tool door seat sump radiator filler tank reservoir")
 """`Battery blanket`, `boot mat`: parts of the car, though of such a name."""
+_BAGS_OF_THE_HOUSE = words_of("plastic bin freezer carrier sandwich rubbish garbage polythene zip ziplock bread")
+_FILLED = words_of("fluid brake coolant header expansion oil washer")
+"""`The fluid pot`: a part, and no place where something is kept."""
 _WAYS = words_of(
     "over in into on onto round around across down up under behind between through inside about at to along"
 )
@@ -59,11 +67,16 @@ def is_guard(piece: Piece) -> bool:
     """Whether a name is of something that covers or plugs for a time."""
     if piece.sort is not Sort.NAME:
         return False
-    if piece.head in {"bag", "bags"} and "the" in piece.marks:
+    if piece.head in {"bag", "bags"} and "the" in piece.marks and not set(piece.words) & _BAGS_OF_THE_HOUSE:
+        return False
+    if piece.head in {"lid", "lids"} and not (piece.marks & {"a", "an", "old"} or set(piece.words) & _MAKESHIFT):
         return False
     if len(piece.words) > 1 and piece.words[-2] in _OF_THE_CAR:
         return False
-    return piece.head in _GUARDS or (piece.head in _SHAPES and bool(set(piece.words[:-1]) & (_MAKESHIFT | _GUARDS)))
+    made_of = set(piece.words[:-1])
+    if piece.head in _PACKED and made_of & _OF_THE_HOUSE:
+        return True
+    return piece.head in _GUARDS or (piece.head in _SHAPES and bool(made_of & (_MAKESHIFT | _GUARDS)))
 
 
 def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:
@@ -146,7 +159,8 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
         return None
     for n, piece in enumerate(after):
         goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]
-        if piece.low in _WAYS and goal and goal[0].head not in lexicon.STORES:
+        kept = bool(goal) and goal[0].head in lexicon.STORES and not set(goal[0].words) & _FILLED
+        if piece.low in _WAYS and goal and not kept:
             return Verb.GUARD
     return None
 

@@ -58,7 +58,8 @@ _INTO: Final = lexicon.words_of("in into over on onto across around round up thr
 _OPEN: Final = lexicon.words_of("hole holes end ends opening openings gap mouth top bottom")
 _SOFT: Final = lexicon.words_of(
     "glove gloves peg pegs matchstick matchsticks balloon marble marbles dowel cork corks roll rolls wad scarf shirt "
-    "sock socks baggie baggies t-shirt newspaper carrier clingfilm finger-of-glove bottle-top eraser candle putty"
+    "sock socks baggie baggies t-shirt newspaper carrier clingfilm finger-of-glove bottle-top eraser candle putty "
+    "tee tees duvet towel carton cardboard pizza noodle flannel bottle-cap lid-of-a-jar wrap wrapper"
 )
 """Things of the house that no car has, besides those that are kept for guarding."""
 _PURPOSE: Final = lexicon.words_of("keep stop protect catch prevent against save")

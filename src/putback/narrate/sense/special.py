@@ -1,25 +1,16 @@
 """One idea: some sentences are known as a whole: reading codes, waiting, proving dead, lifting the car."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.sense import looking
+from putback.narrate.sense.known import Known
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
 from putback.narrate.words.lexicon import Sense, words_of
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What a known sentence says; `verb` None: it is heard and says no operation."""
-
-    verb: Verb | None
-    object: str = ""
-    of: Piece | None = None
-
 
 _OTHER_WORK = words_of(
     "bleed bled mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
@@ -46,8 +37,6 @@ _TRIED = words_of(
 _TOLD_DEAD = words_of("dead zero nought nil voltage inverter")
 """With such a word the meter told what it was to prove."""
 _VOLTS = words_of("volt voltage dead volts v")
-_FEW = 4
-_PAINT = frozenset({"paint", "pen", "marker", "chalk", "scribe"})
 _LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
@@ -63,18 +52,10 @@ _WAITED = words_of(
     "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch "
     "lapsed dwell"
 )
-_GIVES = words_of("give gave given giving gives got gets had")
-_WIPES = words_of(
-    "brush blow blast sweep vacuum dust wipe scrub rinse polish dusting scrape hoover clean wash wipedown"
-)
-_GLANCES = words_of("inspection look glance check once-over")
-_LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
-_LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
 _WOULD = words_of("normally usually would should i'd you'd we'd should've would've supposed")
 """What one does as a rule, and was perhaps not done here."""
 _TO_GROUND = words_of("body case chassis ground earth casing")
 _SOON = 200
-_GAUGES = words_of("ruler rule gauge vernier micrometer dial")
 _UP_WITH_IT = 3
 _HER = frozenset({"it", "her", "him"})
 _RECENT = 4
@@ -100,18 +81,16 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
             return Known(None) if again else known
     for rule in (
         _let_out,
-        _brushed,
+        looking.brushed,
         _scan,
         _wait,
+        _cures,
         _dead,
-        _metered,
-        _marked,
+        looking.metered,
+        looking.marked,
         _lifted,
         _runs,
-        _leaks,
-        _given,
-        _lit,
-        _look,
+        *looking.LOOKS,
     ):
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
@@ -244,6 +223,20 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     return None
 
 
+def _cures(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    """`Let the sealant sit a while`, `waited for the pipe to cool`: left to itself."""
+    lasts = heads & _TAKES_TIME and heads & _LEFT_TO_IT and not any(piece.sort is Sort.NOT for piece in parts)
+    del words
+    return Known(Verb.WAIT, time_of(parts) or "time not said") if lasts else None
+
+
+_TAKES_TIME = words_of("cure soak sealant glue adhesive")
+_LEFT_TO_IT = words_of("waited let left gave")
+_LIVE = 5
+"""So many volts and more are read, and prove nothing dead."""
+_FOUND = words_of("volt volts v")
+
+
 def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     del words
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
@@ -253,63 +246,18 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 
 
 def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    del words
-    volts = bool(heads & _VOLTS) and not heads & _PROVED_ON
+    live = any(one.quantity and one.quantity.number.value >= _LIVE and set(words) & _FOUND for one in parts)
+    volts = bool(heads & _VOLTS) and not heads & _PROVED_ON and not live
     if not (volts and heads & _LOOKED) and not (heads & _LOOKED and heads & {"meter", "measured"} and heads & _POINTS):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
     return Known(Verb.PROVE_DEAD, "no voltage", of)
 
 
-def _leaks(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`Looked for drips`, `I checked all of the joints for leaks`."""
-    del words
-    if not heads & _LEAKS or not heads & _LOOKS_FOR:
-        return None
-    of = next((p for p in parts if p.sort is Sort.NAME and p.head not in _LEAKS), None)
-    return Known(Verb.INSPECT, "leaks", of)
-
-
-def _given(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`Gave the hose ends a wipe`, `the face got a good scrub`: cleaned, or looked at."""
-    if not heads & _GIVES:
-        return None
-    verb = Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
-    of = next((p for p in parts if p.sort is Sort.NAME and not set(p.words) & (_WIPES | _GLANCES)), None)
-    return (
-        Known(verb, of.low, of) if verb is not None and of is not None and "a" in _marked_words(parts, words) else None
-    )
-
-
-def _marked_words(parts: Sequence[Piece], words: Sequence[str]) -> set[str]:
-    return {*words, *(mark for piece in parts for mark in piece.marks)}
-
-
 def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
     """`Meter check.`, after an isolation."""
     checks = set(words) <= {"meter", "multimeter", "check", "checked", "test", "tested"} and len(words) > 1
     return Known(Verb.PROVE_DEAD, "no voltage") if checks and parts and _isolated_of_late(said) else None
-
-
-def _metered(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`I put the meter across the motor, two ohms`, `a ruler on the pads`."""
-    del words
-    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "to"}), None)
-    if not heads & (_GAUGES | {"meter", "multimeter"}) or across is None:
-        return None
-    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
-    return Known(Verb.MEASURE, of.low, of) if of is not None else None
-
-
-def _marked(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`Put a stripe of paint across the wheel and the shaft.`"""
-    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
-    if not heads & {"stripe", "line", "dot", "dab", "mark"} or not set(words) & _PAINT:
-        return None
-    if across is None:
-        return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
-    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
-    return Known(Verb.MARK, of.low, of) if of is not None else None
 
 
 _GOES_UP = words_of("up raise raised raises jack jacked jacks hoist hoisted lift lifted air")
@@ -330,19 +278,6 @@ def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
 
 
 _FLUIDS = words_of("coolant oil fluid antifreeze water fuel")
-
-
-def _brushed(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`I took a wire brush to the flange`."""
-    to = next((n for n, piece in enumerate(parts) if piece.low in {"to", "through"}), None)
-    if to is None or not set(words) & _TOOK or not heads & _CLEANS_WITH:
-        return None
-    of = next((piece for piece in parts[to:] if piece.sort is Sort.NAME), None)
-    return Known(Verb.CLEAN, of.low, of) if of is not None else None
-
-
-_TOOK = words_of("take took taken run ran put gave")
-_CLEANS_WITH = words_of("brush rag pad scraper file sandpaper emery cloth tap die chaser")
 
 
 def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:
@@ -395,32 +330,4 @@ def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     text = " ".join(words)
     if first in {"start", "run", "fire"} and ("it up" in text or "engine" in words or "car" in words):
         return Known(None)
-    return None
-
-
-_LOOKS = words_of("look waggle feel peek glance listen squint gander")
-
-
-def _lit(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`I shone a torch down the inlet`, `torch round the stubs`: looked at."""
-    light = next((n for n, piece in enumerate(parts) if singular(piece.head) in _LIGHTS), None)
-    if light is None or not (heads & _SHONE or words[:1] == [parts[light].low]):
-        return None
-    way = next((n for n, piece in enumerate(parts) if n > light and piece.low in _LIT_WAYS), None)
-    of = next((one for one in parts[way:] if one.sort is Sort.NAME), None) if way is not None else None
-    return Known(Verb.INSPECT, of.low, of) if of is not None else None
-
-
-_LIGHTS = frozenset({"torch", "flashlight", "lamp"})
-_SHONE = words_of("shone shine ran run took stuck put pointed had")
-_LIT_WAYS = words_of("down round around along over into in up under through all")
-
-
-def _look(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    """`Take a look at the mounts`."""
-    del heads, words
-    for n, piece in enumerate(parts):
-        if piece.sort is Sort.NAME and piece.words[-1] in _LOOKS:
-            of = next((one for one in parts[n + 1 :] if one.sort is Sort.NAME), None)
-            return Known(Verb.INSPECT, of.low, of) if of else None
     return None

@@ -151,7 +151,7 @@ _WORDS: dict[Sense, str] = {
     Sense.WAIT: "wait waited waits waiting",
     Sense.PROVE: "verifies verifying confirms confirming proves proving tests testing ascertained "
     "verify verified confirm confirmed prove proved proven test tested",
-    Sense.MEASURE: "gauged metered measure measured measures measuring",
+    Sense.MEASURE: "gauged gapped miked ohmed metered measure measured measures measuring",
     Sense.CHECK: "check checked checks checking",
     Sense.INSPECT: "scrutinised scrutinized inspects examines viewed surveyed eyed "
     "inspect inspected inspects examine examined look looked looks looking eyeball inspecting "
@@ -162,7 +162,8 @@ _WORDS: dict[Sense, str] = {
     "wiping cleaning scraping brushing scrubbing scrubbed hoovering vacuuming dust dusted clean "
     "cleaned cleans wipe wiped wipes scrape scraped scrub brush brushed rinse rinsed blow blown "
     "blew degrease degreased wash washed washes washing hosed vacuum vacuumed hoover hoovered sweep swept",
-    Sense.MARK: "label labelling labeling mark marked marks marking scribe scribed",
+    Sense.MARK: "chalk chalked chalking numbered striped dotted centre-popped center-popped "
+    "label labelling labeling mark marked marks marking scribe scribed",
     Sense.CLEAR: "delete deleted deletes deleting clear cleared clears clearing erase erased",
     Sense.RENEW: "exchange exchanged exchanges exchanging substituted superseded renewing "
     "renew renewed renews replace replaced replaces replacing swap swapped swapping",
@@ -272,7 +273,9 @@ GUARDS = words_of(
     "blanks blanking blanker dustsheet dustsheets dropcloth tarpaulin hessian chamois duvet quilt "
     "binbag binliner parafilm condom nitrile latex stocking hankie handkerchief "
     "plywood hardboard corrugated carton insulation gaffer masking cellophane wadding padding newsprint "
-    "shammy doily fleece pillow pillowcase curtain teatowel carrier-bag"
+    "shammy doily fleece pillow pillowcase curtain teatowel carrier-bag tarps duvets quilts towelling "
+    "dishcloth facecloth flannel t-shirt tshirt sweatshirt beanie oilskin groundsheet bedsheet bedsheets rug "
+    "offcut lagging"
 )
 ACROSS = words_of("left right nearside offside driver passenger driver's passenger's drivers passengers")
 """Words for the two sides of a car."""
