@@ -7,6 +7,7 @@ from putback.narrate.hearing.bare_numbers import CLOSE, BareNumbers
 from putback.narrate.phrase.phrases import BY_SIZE, Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import ON, UP, Act, direction_of
+from putback.narrate.sense.covering import guard_at
 from putback.narrate.sense.decide import act_of
 from putback.narrate.sense.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, held_by, is_part, is_stowed
 from putback.narrate.sense.things import Thing, is_plural, singular
@@ -49,6 +50,10 @@ def speaks_in_notes(spoken: Spoken, row: Sequence[Piece]) -> bool:
     return told < _TOLD * sentences
 
 
+_OPENED = PARTED | {Verb.UNPLUG, Verb.REMOVE, Verb.GUARD}
+_ACROSS_IT = frozenset({"across", "over", "inside", "round", "around", "in", "on"})
+
+
 class Notes(BareNumbers):
     """Reads what is named without a word of what was done."""
 
@@ -67,6 +72,7 @@ class Notes(BareNumbers):
             or self._both_to(segment, parts)
             or self._is_tight(segment, parts)
             or self._part_stowed(segment, parts)
+            or self._covered_here(segment, parts)
             or self._then_on(segment, parts)
             or self._bare_part(segment, parts)
             or self._several_gone(segment, parts)
@@ -230,6 +236,19 @@ class Notes(BareNumbers):
             return False
         thing = self._named(name, parts)
         return not thing.off and not thing.kind and self._put(segment, Verb.REMOVE, thing, parts)
+
+    def _covered_here(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Lines off. Blue tape across.`: over what was just opened."""
+        if not self.said or self.back or self.said[-1].verb not in _OPENED or guard_at(parts) != 0:
+            return False
+        where = [piece.low for piece in parts[1:]]
+        if len(where) != 1 or where[0] not in _ACROSS_IT or parts[0].marks & {"the", "its"}:
+            return False
+        thing = self.objects[-1]
+        if thing is None or segment.sentence - self.last_sentence > 1:
+            return False
+        self.add(segment, Verb.GUARD, thing, thing.name, parts=parts)
+        return True
 
     def _then_on(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Fan blown out, then on.` `Front plug: catch, lever, off.`: what became of what the sentence is about."""

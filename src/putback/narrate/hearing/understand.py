@@ -16,7 +16,7 @@ from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Mood, Segment
 from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_of, goes_over, without_places
-from putback.narrate.sense.covering import guard_words, may_cover, put_over
+from putback.narrate.sense.covering import guard_at, guard_words, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.guarding import cover_of
 from putback.narrate.sense.known import Known
@@ -274,7 +274,7 @@ class _Understanding(Elsewhere):
         if known is not None:
             return self._known(segment, known)
         verbs, before = chosen(parts), len(self.said)
-        if self._told_by_verb(segment, parts, verbs) or (not verbs and self._kept_in(segment, parts)):
+        if self._got_covered(segment, parts) or self._told_by_verb(segment, parts, verbs) or (not verbs and self._kept_in(segment, parts)):
             return True
         if (
             self._tap_turned(segment, parts)
@@ -302,6 +302,18 @@ class _Understanding(Elsewhere):
         """`I've got it in a clean glove`: guarded, though nothing else was done."""
         got = next((n for n, piece in enumerate(parts) if piece.low == "got"), None)
         return got is not None and self._covers(segment, parts, got)
+
+    def _got_covered(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`The cable ends got tape`, `dash vents got foam`."""
+        got = next((n for n, piece in enumerate(parts) if piece.low == "got"), 0)
+        names = [piece for piece in parts[:got] if piece.sort is Sort.NAME and is_part(piece)]
+        given = parts[got + 1 :]
+        if not names or guard_at(given) != 0 or any(one.sort is Sort.SUBJECT for one in parts):
+            return False
+        if given[0].marks & {"the", "its"}:
+            return False
+        self.add(segment, Verb.GUARD, self._named(names[-1], parts), names[-1].low, parts=parts)
+        return True
 
     def _told_by_verb(self, segment: Segment, parts: list[Piece], verbs: Sequence[Piece]) -> bool:
         """Whether one of the verbs says what was done."""

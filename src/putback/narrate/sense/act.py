@@ -79,6 +79,8 @@ class Act:
 def is_energy(thing: Thing) -> bool:
     """Whether a thing brings power: parting it isolates an energy."""
     words = set(thing.words)
+    if "minus" in words and thing.count is None:
+        return True
     if words & {"negative", "positive", "neg", "pos", "isolator"} or thing.words in _ENERGIES:
         return True
     if words & {"battery", "batt", "12v"} and thing.head in BATTERY_ENDS:
@@ -197,6 +199,7 @@ def put_on(act: Act) -> Verb | None:
         return None
     cases = (
         (act.guards, Verb.GUARD),
+        (thing.kind == "clamp" and thing.off and is_energy(thing), Verb.RESTORE),
         (thing.kind == "clamp" and not (act.new or thing.new), Verb.TIGHTEN),
         ((act.new or thing.new) and thing.head in RENEWED and not thing.off, Verb.RENEW),
         (act.new and thing.worn and not thing.off, Verb.RENEW),

@@ -57,6 +57,7 @@ _WHERETO = lexicon.words_of(
 )
 _TIES = ("tie", "tying", "lash", "bungee", "strap", "zip", "hitch", "tether", "prop", "suspend")
 _BENDS = ("bend", "bent")
+_ALL_CLEARED = lexicon.words_of("cleared erase erased delete deleted done all again")
 _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
 
 
@@ -176,7 +177,7 @@ def _renewed(act: Act) -> Verb | None:
 
 def _noted(act: Act) -> Verb | None:
     """Bleeding and clearing codes have no operation of their own: they are notes."""
-    if act.sense is Sense.CLEAR and not act.words & _CODES and not (act.back and act.words == {"cleared"}):
+    if act.sense is Sense.CLEAR and not act.words & _CODES and not act.words <= _ALL_CLEARED:
         return None
     return Verb.NOTE
 

@@ -8,6 +8,7 @@ from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.sense import looking
 from putback.narrate.sense.known import Known
+from putback.narrate.sense.pouring import POURS
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
 from putback.narrate.words.lexicon import Sense, words_of
@@ -42,7 +43,7 @@ _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
 _CAR = words_of(
     "vehicle car van truck ute wagon front rear nose end back nearside offside corner side axle chassis rail sill "
-    "subframe jacking point"
+    "subframe jacking point rig lot beast"
 )
 _ENDS_OF_CAR = words_of("front rear nose tail nearside offside car ute van truck")
 _NO_LIFT = frozenset({Sense.OFF, Sense.UNPLUG, Sense.CLEAN, Sense.INSPECT, Sense.LOOSEN, Sense.TIGHTEN, Sense.PLUG})
@@ -91,6 +92,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         _lifted,
         _runs,
         *looking.LOOKS,
+        *POURS,
     ):
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
@@ -99,7 +101,9 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         if known is not None:
             if supported:
                 return Known(None)
-            return Known(None) if known.verb and _said_just_now(known.verb, said, place) else known
+            anew = known.verb is Verb.READ_BEFORE and _AGAIN & set(words) and said and said[-1].verb not in _READ
+            told = known.verb and not anew and _said_just_now(known.verb, said, place)
+            return Known(None) if told else known
     return None
 
 
@@ -114,6 +118,8 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
         return Known(Verb.RAISE, "vehicle")
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
+    if _is_down(words, said):
+        return Known(Verb.LOWER, "vehicle")
     return Known(Verb.LOWER, "vehicle") if stands and alone and is_up(said) else None
 
 
@@ -124,9 +130,13 @@ def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bo
     return dead and not _said_just_now(Verb.PROVE_DEAD, said, place)
 
 
+_AGAIN = frozenset({"again", "rescan", "rescanned", "reread"})
+_READ = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
+
+
 def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
-    near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160, Verb.INSPECT: 0, Verb.RAISE: 90}.get(verb, 40)
-    same = {Verb.READ_BEFORE, Verb.READ_AFTER} if verb is Verb.READ_BEFORE else {verb}
+    near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160, Verb.INSPECT: 0, Verb.RAISE: 90, Verb.NOTE: 160}.get(verb, 40)
+    same = _READ if verb is Verb.READ_BEFORE else {verb}
     return any(one.verb in same and one.start > place - near for one in said[-3:])
 
 
@@ -218,7 +228,9 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
         return Known(Verb.READ_BEFORE, "vehicle")
     if heads & {"plug", "plugged"} and heads & {"reader", "laptop", "tablet"}:
         return Known(Verb.READ_BEFORE, "vehicle")
-    if heads & _READERS and heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}:
+    hooked_up = heads & {"hooked", "connected", "stuck"} and "off" not in words and not heads & {"hose", "battery"}
+    round_it = heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}
+    if heads & _READERS and (hooked_up or round_it):
         return Known(Verb.READ_BEFORE, "vehicle")
     return None
 
@@ -316,6 +328,15 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
     raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
     return Known(Verb.RAISE, "vehicle") if raised else None
+
+
+def _is_down(words: Sequence[str], said: Sequence[Said]) -> bool:
+    """`Car is down already.`, where it was up."""
+    down = "down" in words and set(words) & {"car", "she's", "van", "truck"} and set(words) & {"is", "she's", "are"}
+    return bool(down) and set(words) <= _DOWN_NOW and is_up(said)
+
+
+_DOWN_NOW = words_of("the car van truck she's is down now already back again slowly all way")
 
 
 def _car_alone(parts: Sequence[Piece]) -> bool:

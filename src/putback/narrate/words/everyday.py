@@ -170,6 +170,7 @@ EVERYDAY_NOUNS = words_of(
     # of the workshop, and no part of the car
     "nail nails dignity clown desk parish calf cattle complaint toast bread-bin vernier caliper-rule spider minicab "
     "tractor scene junk cage cages anyone anybody somebody creak chirp clunk fuzz muck soot dunt tongue factor pet "
+    "smidge smidgen skosh tad "
     "leather kerb kerbs fee surfboard surfboards flame spirit record records blokes account desk scribble "
     "workmate lodgings bootlace shoelace hairpin hatchet packet cardboard thermos pallet ledger diary customer "
     "customers insurer invoice photograph photographs photo photos picture pictures stopwatch radio station stations "

@@ -259,7 +259,7 @@ CONNECTOR_HEADS = words_of(
     "electrics electrical socket-plug coil coils solenoid solenoids lead leads"
 )
 HIGH_VOLTAGE = words_of("service disconnect handle orange yellow traction hv")
-FLUIDS = words_of("coolant oil fluid antifreeze water fuel refrigerant gas")
+FLUIDS = words_of("coolant oil fluid antifreeze water fuel refrigerant gas premix petrol glycol")
 CAR = words_of("vehicle car van truck front rear nose back wheels lift ramp stands hoist ute")
 HARD_GUARDS = words_of(
     "cap caps mat mats lid bung bungs foam sponge sheet sheets film paper plastic padding insulation "
