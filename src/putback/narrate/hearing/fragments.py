@@ -40,6 +40,7 @@ _MANNER = lexicon.words_of(
 _HAD = frozenset({"have", "had", "has"})
 _BY_NOW = frozenset({"now", "all", "both", "just", "also"})
 _OFF_NOW = frozenset({"off", "out"})
+_ON_NOW = frozenset({"on", "in", "home", "up"})
 _SWITCHED = lexicon.words_of(
     "ignition power engine light lights lamp radio fan air heater screen display car it key pressure charge"
 )
@@ -98,16 +99,32 @@ def _is_one_name(parts: Sequence[Piece]) -> bool:
     return where and not any(piece.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT) for piece in parts)
 
 
+_ACTS = (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT, Sort.IF)
+_NOT_YET = frozenset({"tomorrow", "order", "stock", "later", "wanted"})
+_SPOKEN_NEAR = 60
+_TOGETHER = frozenset({"with", "top", "plus"})
+_NEW = frozenset({"new", "fresh", "brand"})
+
+
+def _is_new(piece: Piece) -> bool:
+    """Whether a name is of a new one: `a fresh gasket`."""
+    return bool(piece.marks & _NEW)
+
+
 class Fragments(Naming):
     """Reads what is said without a verb."""
 
-    def _with_fasteners(self, segment: Segment, after: Sequence[Piece]) -> None:
-        """`The shield goes back on with its three bolts`: the fasteners are put in too."""
+    def _with_it(self, segment: Segment, after: Sequence[Piece], operation: Verb) -> None:
+        """`The shield goes back on with its three bolts`, `with a new gasket`: what is put in too."""
         for before, piece in pairwise(after):
-            fastener = piece.sort is Sort.NAME and piece.head in lexicon.FASTENERS and piece.count is not None
-            if fastener and self.back and (before.low in {"with", "top"} or before.sort is Sort.PARTICLE):
-                part = replace(segment, pieces=tuple(one for one in segment.pieces if one.start >= before.start))
+            if piece.sort is not Sort.NAME or not (before.low in _TOGETHER or before.sort is Sort.PARTICLE):
+                continue
+            part = replace(segment, pieces=tuple(one for one in segment.pieces if one.start >= before.start))
+            fastener = piece.head in lexicon.FASTENERS and piece.count is not None and before.low != "plus"
+            if fastener and self.back and operation is Verb.FIT:
                 self.add(part, Verb.START, self._named(piece, after), piece.low, parts=(piece,))
+            elif _is_new(piece) and singular(piece.head) in RENEWED and before.low in _TOGETHER:
+                self.add(part, Verb.RENEW, self._named(piece, (piece,)), piece.low, parts=(piece,), anew=True)
 
     def _result(self, segment: Segment, parts: list[Piece]) -> bool:
         """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
@@ -124,7 +141,26 @@ class Fragments(Naming):
         parts, after = self._without_is(parts, parts[n], after)
         if self._torque_told(segment, parts, parts[n], after):
             return True
-        return bool(after) and self._went_somewhere(segment, parts, n, after)
+        went = bool(after) and self._went_somewhere(segment, parts, n, after)
+        return went or self._is_new_now(segment, parts, parts[n])
+
+    def _is_new_now(self, segment: Segment, parts: Sequence[Piece], name: Piece) -> bool:
+        """`Gasket new.` `Both seals are new.` `New washers both sides.`, on the way back."""
+        head = singular(name.head)
+        if not self.back or head not in RENEWED or any(one.sort in _ACTS for one in parts):
+            return False
+        rest = [piece.low for piece in parts if piece is not name and piece.sort is not Sort.QUANTITY]
+        told = bool(rest) and rest[-1] == "new" and set(rest[:-1]) <= STATES | {"all", "both"}
+        alone = _is_new(name) and parts[0] is name and not set(rest) & _NOT_YET
+        if not (told or alone) or self._told_before(name, segment):
+            return False
+        self.add(segment, Verb.RENEW, self._named(name, (name,)), name.low, parts=(name,))
+        return True
+
+    def _told_before(self, name: Piece, segment: Segment) -> bool:
+        """Whether a new one of this name was just put on."""
+        late = [one for one in self.said[-2:] if segment.start - one.end < _SPOKEN_NEAR]
+        return any(one.verb is Verb.RENEW and singular(name.head) in one.object for one in late)
 
     def _without_is(self, parts: list[Piece], name: Piece, after: list[Piece]) -> tuple[list[Piece], list[Piece]]:
         """`The negative is back on`, `the lower bolt is out now`: what became of them."""
@@ -133,9 +169,16 @@ class Fragments(Naming):
         told = [piece for piece in after[1:] if piece.low not in _BY_NOW]
         if self.back and told and (told[0].low == "back" or (told[0].low == "off" and guard_at(parts) is not None)):
             return parts, after[1:]
-        if self._is_off_now(name, told):
+        if self._is_off_now(name, told) or self._is_on_now(name, told):
             return [piece for piece in parts if piece is not after[0]], told
         return parts, after
+
+    def _is_on_now(self, name: Piece, told: Sequence[Piece]) -> bool:
+        """`The bolts are in now`, `the lid is on`, of what was off, on the way back."""
+        if not self.back or self.recalling or not told or told[0].low not in _ON_NOW:
+            return False
+        known = self.things.find(name)
+        return known is not None and known.off
 
     def _is_off_now(self, name: Piece, told: Sequence[Piece]) -> bool:
         """`The undertray is off`, of what was on."""
@@ -304,8 +347,8 @@ class Fragments(Naming):
             thing, piece = self._guarded(operation, parts, parts.index(name), thing, name)
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts)
         self.without_verb = True
-        if operation is Verb.FIT:
-            self._with_fasteners(segment, after)
+        if operation in WAY_BACK:
+            self._with_it(segment, after, operation)
         return True
 
     def _is_undone_next(self) -> bool:

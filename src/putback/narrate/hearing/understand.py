@@ -274,10 +274,11 @@ class _Understanding(Elsewhere):
         if known is not None:
             return self._known(segment, known)
         verbs, before = chosen(parts), len(self.said)
-        if self._got_covered(segment, parts) or self._told_by_verb(segment, parts, verbs) or (not verbs and self._kept_in(segment, parts)):
+        if self._got_covered(segment, parts) or self._told_by_verb(segment, parts, verbs):
             return True
         if (
-            self._tap_turned(segment, parts)
+            (not verbs and self._kept_in(segment, parts))
+            or self._tap_turned(segment, parts)
             or self._once_out(segment, parts)
             or self._thrown_away(segment, parts)
             or verbs
@@ -388,8 +389,8 @@ class _Understanding(Elsewhere):
             self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
             parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
-        if operation is Verb.FIT:
-            self._with_fasteners(segment, parts[at + 1 :])
+        if operation in WAY_BACK:
+            self._with_it(segment, parts[at + 1 :], operation)
         return True
 
     def _until(self) -> str:

@@ -14,6 +14,7 @@ from putback.narrate.sense.parts_of import (
     TAKES_OFF,
     TOOL_HEADS,
     WAY_BACK,
+    is_part,
     numbers,
     pattern,
     reaching_back,
@@ -96,7 +97,7 @@ def _counts_last(parts: Sequence[Piece]) -> bool:
 
 def _of_another(parts: Sequence[Piece], thing: Thing | None) -> bool:
     """Whether what follows names another thing, so that its numbers are its own."""
-    names = [piece for piece in parts if piece.sort is Sort.NAME and piece.head not in TOOL_HEADS]
+    names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece) and piece.head not in TOOL_HEADS]
     known = {thing.head, thing.kind} if thing is not None else set()
     return len(parts) > 1 and any(singular(piece.head) not in known for piece in names)
 
@@ -137,7 +138,11 @@ class Writing:
         if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > self._reach(parts):
             return
         last, thing = self.said[-1], self.objects[-1]
-        if self._unit_told(segment, parts) or _of_another(parts, thing):
+        if (
+            self._unit_told(segment, parts)
+            or _of_another(parts, thing)
+            or self._torque_of_what_it_is_on(segment, parts)
+        ):
             return
         if self._torque_mended(segment, parts):
             return
@@ -151,6 +156,17 @@ class Writing:
             last = replace(last, zone=last.zone or parts[0].low, end=segment.end)
         self.said[-1] = self._with_numbers(last, thing, parts, segment)
         self._torqued(segment, parts, thing)
+
+    def _torque_of_what_it_is_on(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Plug in with a new washer, 39 newton metres`: of the plug, and not of the washer."""
+        torque = parts[0].quantity if parts else None
+        if torque is None or torque.of is not Of.TORQUE or len(self.said) < 2 or self.said[-1].verb is not Verb.RENEW:
+            return False
+        fitted, thing = self.said[-2], self.objects[-2]
+        within = fitted.verb in WAY_BACK and fitted.end >= self.said[-1].start
+        if within:
+            self.add(segment, Verb.TIGHTEN, thing, fitted.object, parts=parts, torque=torque)
+        return within
 
     def _torque_after_lowering(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Nuts on, all ten. Down on the floor. 110 newton metres, criss-cross.`: of what was only run in before."""

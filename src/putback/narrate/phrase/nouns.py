@@ -40,7 +40,7 @@ _POSITIONS = lexicon.words_of(
 _BEFORE_PLACES = lexicon.PARTICLES | {"", ".", ",", "the", "then", "now", "and", "so"}
 _ONE_THING = frozenset({"the", "this", "that", "a"})
 _UNDOING = frozenset({Sense.OFF, Sense.LOOSEN, Sense.TIGHTEN, Sense.ON})
-_ENDED_BY = frozenset({"", ".", ",", ";", "then", "and"})
+_ENDED_BY = frozenset({"", ".", ",", ";", "then", "and", "with", "by", "finger"})
 _ENDED = frozenset({"", ",", ".", ";", "and", "off", "out", "then"})
 _THINGS_FIRST = (
     frozenset(FASTENERS)

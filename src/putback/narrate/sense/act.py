@@ -199,7 +199,7 @@ def put_on(act: Act) -> Verb | None:
         return None
     cases = (
         (act.guards, Verb.GUARD),
-        (thing.kind == "clamp" and thing.off and is_energy(thing), Verb.RESTORE),
+        (thing.kind == "clamp" and act.back and is_energy(thing), Verb.RESTORE),
         (thing.kind == "clamp" and not (act.new or thing.new), Verb.TIGHTEN),
         ((act.new or thing.new) and thing.head in RENEWED and not thing.off, Verb.RENEW),
         (act.new and thing.worn and not thing.off, Verb.RENEW),

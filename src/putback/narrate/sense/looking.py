@@ -44,6 +44,9 @@ _PLACED = words_of("across on to over along against between round around under")
 _FLOW = words_of("airflow flow air mass")
 """A flow meter is a part."""
 _SAYS = words_of("says say said reads read reading shows show showing showed gives gave")
+_MEASURABLE = words_of(
+    "height thickness run-out runout play resistance voltage pressure backlash gap clearance temperature insulation"
+)
 _SEEN = words_of("getting get got see saw showing reading")
 _READINGS = words_of(
     "volt volts v ohm ohms bar psi percent % amp amps milliamps hundredths tenths thou degrees degree hertz "
@@ -165,15 +168,18 @@ def _reading(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
         return None
     if any(piece.sort in _TELL_MORE or piece.low in _GOES for piece in parts):
         return None
-    figure = parts[-1].quantity
-    reads = figure is not None and set(parts[-1].words) & _READINGS and figure.of in (Of.OTHER, Of.ANGLE)
+    figures = [piece for piece in parts if piece.quantity is not None and piece.quantity.of is not Of.TORQUE]
+    last = figures[-1].quantity if figures and figures[-1] is parts[-1] else None
+    reads = last is not None and last.of in (Of.OTHER, Of.ANGLE) and bool(set(parts[-1].words) & _READINGS)
+    reads = reads or (parts[0].head in _MEASURABLE and bool(figures))
     return Known(Verb.MEASURE, parts[0].low, parts[0]) if reads else None
 
 
 def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Put a stripe of paint across the wheel and the shaft.`"""
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
-    named = set(words) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
+    before = [word for piece in parts[:across] for word in (piece.words or (piece.low,))]
+    named = set(before) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
     if not named or not set(words) & _PAINT | set(words[:2]) & _DREW:
         return None
     if across is None:
