@@ -102,6 +102,8 @@ def _is_one_name(parts: Sequence[Piece]) -> bool:
 _ACTS = (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT, Sort.IF)
 _NOT_YET = frozenset({"tomorrow", "order", "stock", "later", "wanted"})
 _SPOKEN_NEAR = 60
+_JUST_NAMED = 3
+"""`Cover of the relay box. Off.`: between the name and what became of it."""
 _TOGETHER = frozenset({"with", "top", "plus"})
 _NEW = frozenset({"new", "fresh", "brand"})
 
@@ -109,6 +111,12 @@ _NEW = frozenset({"new", "fresh", "brand"})
 def _is_new(piece: Piece) -> bool:
     """Whether a name is of a new one: `a fresh gasket`."""
     return bool(piece.marks & _NEW)
+
+
+def _with_at(parts: Sequence[Piece]) -> int:
+    """Where it is said with what it was done: `off with a sixteen`."""
+    with_it = (n for n, piece in enumerate(parts) if n and piece.low == "with" and parts[-1].quantity is not None)
+    return next(with_it, len(parts))
 
 
 class Fragments(Naming):
@@ -269,7 +277,8 @@ class Fragments(Naming):
         """`The left one's off and the right one is off.`"""
         if not parts:
             return False
-        first, where = parts[0], [piece for piece in parts[1:] if piece.low not in STATES]
+        said = parts[: _with_at(parts)]
+        first, where = parts[0], [piece for piece in said[1:] if piece.low not in STATES]
         told = first.sort is Sort.PRONOUN and first.marks & (ACROSS | PLACED) and REST.isdisjoint(first.marks)
         if not told or not where or any(piece.sort is not Sort.PARTICLE for piece in where):
             return False
@@ -409,7 +418,8 @@ class Fragments(Naming):
             return False
         thing = next(reversed(self.things.known), None)
         before = self.spoken.text[thing.last : segment.start] if thing is not None else "."
-        if thing is None or "." in before or (self.said and self.said[-1].end > thing.last):
+        stopped = "." in before and not (self.terse and len(before) <= _JUST_NAMED)
+        if thing is None or stopped or (self.said and self.said[-1].end > thing.last):
             return False
         operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back))
         if operation is None or (operation in WAY_BACK) is not self.back:

@@ -337,6 +337,8 @@ class _Understanding(Elsewhere):
                 return False
             verb = Verb.READ_AFTER
         thing = self.objects[-1] if known.last and self.objects else None
+        if known.last and verb is Verb.SWING_ASIDE and (thing is None or thing.kind):
+            thing = self.things.newest(fastener=False)
         if known.of is not None:
             thing = self.things.named(known.of)
         if known.last and thing is None:

@@ -74,8 +74,10 @@ _DOING = lexicon.words_of(
 _NAMES_IN_LY = lexicon.words_of("assembly sub-assembly subassembly belly supply ply fly")
 
 
-_STOPPERS = frozenset({"cap", "caps", "bung", "bungs", "tape", "bag", "bags", "stopper", "stoppers", "lid", "cover"})
-_OF_WHAT_COVERS = frozenset({"off", "out", "is", "are", "was", "were", "came", "comes", "lies", "lay", "gone"})
+_STOPPERS = frozenset(
+    {"plug", "plugs", "cap", "caps", "bung", "bungs", "tape", "bag", "bags", "stopper", "stoppers", "lid", "cover"}
+)
+_OF_WHAT_COVERS = frozenset({"off", "out", "is", "are", "was", "were", "came", "comes", "lies", "lay", "gone", "of"})
 _NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces"})
 """`The stay off`, `faces scraped`: things, where others would say what is done."""
 _BEGINS = frozenset({"", ".", ",", ";", "and", "then"})

@@ -86,6 +86,7 @@ _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
 _DONE_WITH = frozenset({"the", "all", "both", "them", "it", "those", "up", "that"})
+_MOST_OF_THEM = 8
 PLACED = lexicon.words_of("top bottom upper lower front rear inner outer middle long short")
 """`The top one`: of several that were just spoken of."""
 _SKIPPED = lexicon.words_of(
@@ -347,11 +348,22 @@ class _Reader(Nouns):
             low, marks = self.low(opening.after + 1), frozenset({*opening.marks, side, "other"})
             self.found.append(Piece(Sort.PRONOUN, "ones", start, end, marks=marks, count=1 if low == "one" else None))
             return after
+        if side in PLACED and (many := self._so_many(opening.after + 1)) is not None:
+            start, end = self.words[place].start, self.words[many.after - 1].end
+            marks = frozenset({*opening.marks, side})
+            self.found.append(Piece(Sort.PRONOUN, "ones", start, end, marks=marks, count=many.number.count))
+            return many.after
         if side not in ACROSS | PLACED or self.low(opening.after + 1) != "one":
             return None
         start, end = self.words[place].start, self.words[after - 1].end
         self.found.append(Piece(Sort.PRONOUN, "one", start, end, marks=frozenset({*opening.marks, side})))
         return after
+
+    def _so_many(self, place: int) -> Quantity | None:
+        """`The front four`: a small number behind which nothing more is named."""
+        one = self.quantities.get(place)
+        small = one is not None and one.of is Of.COUNT and 1 < (one.number.count or 0) <= _MOST_OF_THEM
+        return one if one is not None and small and not self.nounlike(one.after, False) else None
 
     def _by_size(self, opening: "_Opening") -> bool:
         """Whether fasteners were named by their size alone: `three tens`, `four T25 out`, `ten mil in`."""

@@ -65,9 +65,9 @@ _RECAPS = re.compile(
 _NOT_DONE = re.compile(
     r"\b((should|could|would|might) (not )?(have|of)|(should|could|would|might)'ve)\b"
     r"(?! (said|mentioned|told|shown|added))|"
-    r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
+    r"\b(you|ye|one) could\b|\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
     r"\b(fixing|planning|hoping|meaning) to\b|\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
-    r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\bhas? to come off (first|before)\b|"
+    r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
     r"\bstill (to do|to come|waiting)\b"
 )
 """What was only meant, planned or missed."""
@@ -80,6 +80,8 @@ _MEANWHILE = frozenset({"then", "next", "now"})
 _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
+_INSTEAD = frozenset({"just", "only", "simply"})
+"""`You don't have to unplug it, just swing it down.`"""
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
@@ -281,6 +283,8 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
     if piece.sort is Sort.SUBJECT:
         return said
+    if piece.sort is Sort.VERB and current[-1].low in _INSTEAD and any(one.sort is Sort.NOT for one in current):
+        return any(one.sort is Sort.VERB for one in current)
     return piece.sort is Sort.VERB and (_orders_after_name(row, n, current) or _verb_begins(piece, current))
 
 

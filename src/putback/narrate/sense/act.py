@@ -12,6 +12,7 @@ from putback.narrate.words.lexicon import Sense
 
 _ENDS_OF_WIRES = frozenset({"connector", "plug", "wire"})
 _HOSES = frozenset({"hose", "pipe", "line"})
+_OUT_OF_WAY = ("out of way", "out of the way", "out the way", "out the road", "out of the road", "out my way")
 _TO_A_SIDE = ("to the side", "to 1 side", "off to side")
 _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
@@ -126,7 +127,7 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     cases = (
         ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
         (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),
-        ("out of way" in text or "out of the way" in text, OFF if "down" in lows else ASIDE),
+        (any(way in text for way in _OUT_OF_WAY), OFF if "down" in lows else ASIDE),
         (lows[:2] == ["up", "on"], UP),
         ("back" in lows and bool(set(lows) & _BACK_TO) and "out" not in lows, ON),
         (bool(set(lows) & lexicon.OFF_WORDS), OFF),

@@ -180,7 +180,8 @@ def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
     before = [word for piece in parts[:across] for word in (piece.words or (piece.low,))]
     named = set(before) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
-    if not named or not set(words) & _PAINT | set(words[:2]) & _DREW:
+    drawn = set(words[:2]) & _DREW
+    if not (named and (set(words) & _PAINT or drawn)) and not (drawn and "paint" in before):
         return None
     if across is None:
         return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None

@@ -72,6 +72,8 @@ _POPS = lexicon.words_of("pop pops popped popping")
 _RUNS_UP = lexicon.words_of("run ran runs spin spun wind wound screw screwed thread threaded twist")
 _HOSES = frozenset({"hose", "hoses", "pipe", "pipes"})
 _PLACED = lexicon.words_of("in on over into onto across around round through inside under up")
+_FORWARD = lexicon.words_of("forward forwards rearward rearwards sideways")
+_DRAWN = ("pull", "tip", "lean", "eas", "rock", "roll", "draw", "drew", "swung", "swing", "hing", "push")
 _RUNNING = frozenset({"runs", "works"})
 _CLAMP_MOVES = lexicon.words_of("return returned let slide slides slid squeeze squeezed move moved work pinch pinched")
 _PUSHES = frozenset({"push", "pushes", "pushed", "squeeze", "pinch", "tap"})
@@ -147,9 +149,16 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     hung = (act.words - set(thing.words)) & HUNG_ON
     if thing.head in _FOLDS and act.direction == UP and not (act.back or thing.off) and act.verb is None:
         return Verb.SWING_ASIDE
-    if act.direction == ASIDE or (act.direction in (UP, ON) and hung and not thing.off):
+    hung_up = act.direction in (UP, ON) and hung and (not thing.off or act.just_off)
+    if act.direction == ASIDE or hung_up or _drawn_forward(act, thing):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
+
+
+def _drawn_forward(act: Act, thing: Thing) -> bool:
+    """`Pulled it forward on its hoses`: out of its place, and still attached."""
+    stays = thing.off or thing.kind or act.back or act.direction not in (NOWHERE, UP)
+    return not stays and bool(act.words & _FORWARD) and act.low.startswith(_DRAWN)
 
 
 def _by_place(act: Act, thing: Thing) -> Verb | None:

@@ -7,6 +7,7 @@ from putback.core.operations import Verb
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.sense import looking
+from putback.narrate.sense.hanging import HANGS
 from putback.narrate.sense.known import Known
 from putback.narrate.sense.pouring import POURS
 from putback.narrate.sense.things import singular
@@ -76,6 +77,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         _across_zero(words, said),
         _proved(parts, heads, said),
         _meter_check(parts, words, said),
+        _meter_zero(heads, said),
     ):
         if known is not None:
             again = known.verb is Verb.PROVE_DEAD and _said_just_now(Verb.PROVE_DEAD, said, place)
@@ -93,6 +95,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         _runs,
         *looking.LOOKS,
         *POURS,
+        *HANGS,
     ):
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
@@ -272,6 +275,13 @@ def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sa
     return Known(Verb.PROVE_DEAD, "no voltage") if checks and parts and _isolated_of_late(said) else None
 
 
+def _meter_zero(heads: set[str], said: Sequence[Said]) -> Known | None:
+    """`Meter says zero`, after an isolation."""
+    zero = heads & _METERS and heads & _ZEROS and not heads & _PROVED_ON
+    return Known(Verb.PROVE_DEAD, "no voltage") if zero and _isolated_of_late(said) else None
+
+
+_ZEROS = words_of("zero nought nil nothing dead zip zilch")
 _GOES_UP = words_of("up raise raised raises jack jacked jacks hoist hoisted lift lifted air")
 """Where the car is up already, only such words raise it again; a stand under it holds it."""
 _JACK_AWAY = words_of("jack jacks away out down back off")

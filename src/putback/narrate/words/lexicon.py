@@ -129,7 +129,7 @@ _WORDS: dict[Sense, str] = {
     "tease teased teases teasing hoick hoicked hoik hoiked winkle winkled wangle wangled prize prized "
     "clonk clonked ram rammed thrust jerk jerked bounce bounced "
     "depress depressed taps tugs raise-out",
-    Sense.ASIDE: "bend bent bends bending lash lashed lashes ziptied strapped tether tethered "
+    Sense.ASIDE: "strung hanged bend bent bends bending lash lashed lashes ziptied strapped tether tethered "
     "suspend suspended suspends suspending hitched "
     "tuck tucked tucks swing swings swung fold folds folded tie ties tied tucking swinging "
     "folding tying hinge hinged hinges flip flipped flips tilt tilted tilts swivel swivelled "
@@ -295,6 +295,7 @@ PRONOUNS = words_of(
     "it'll that'll they'll it'd it them they those these that this her him she he one ones lot both all"
 )
 SUBJECTS = words_of(
+    "ye ye'd ye'll ye've "
     "i you we they he she i'll you'll we'll i'm we're you're i've we've you've i'd you'd let's he's they're "
     "she's they've they'd he'd she'd it'd who'd he'll she'll they'll ya y'all"
 )

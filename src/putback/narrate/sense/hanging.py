@@ -1,0 +1,37 @@
+"""One idea: what hangs, is tied up or sits beside its place was moved aside, and is still attached."""
+
+from collections.abc import Sequence
+
+from putback.core.operations import Verb
+from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.sense.act import HUNG_ON
+from putback.narrate.sense.known import Known
+from putback.narrate.sense.looking import Heads, Rule
+from putback.narrate.words.lexicon import FASTENERS, words_of
+
+_HANGS = words_of("hanging hung hanged dangling strung slung suspended swinging hang")
+_BY = words_of("by from on off over")
+_HELD = HUNG_ON | words_of(
+    "cable cables wires wiring hoses hose pipes pipe loom harness ropes rope bungees straps string stay hinge "
+    "strut subframe crossmember post mirror lines leads lead damper coil"
+)
+_NEVER = words_of("still was were")
+
+
+def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`The door card's hanging by its cable`, `strung up from the spring`: moved aside."""
+    at = next((n for n, piece in enumerate(parts) if piece.low in _HANGS), None)
+    if at is None or any(one.sort in (Sort.NOT, Sort.IF) for one in parts) or set(words) & _NEVER:
+        return None
+    after = {word for piece in parts[at + 1 :] for word in (piece.words or (piece.low,))}
+    before = {word for piece in parts[:at] for word in (piece.words or (piece.low,))}
+    named = [piece for piece in parts if piece.sort is Sort.NAME and not set(piece.words) & _HELD]
+    hung = (after & _BY and after & _HELD) or ("let" in before and not after) or (before & _HELD and named)
+    if not hung or any(piece.head in FASTENERS for piece in named):
+        return None
+    del heads
+    of = next(iter(named), None)
+    return Known(Verb.SWING_ASIDE, of.low if of is not None else "", of, last=of is None)
+
+
+HANGS: tuple[Rule, ...] = (_hangs,)
