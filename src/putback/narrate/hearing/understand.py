@@ -9,6 +9,7 @@ from dataclasses import replace
 from itertools import zip_longest
 
 from putback.core.operations import Verb
+from putback.narrate.hearing.counted import counted
 from putback.narrate.hearing.elsewhere import Elsewhere
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.lines.said import Said
@@ -174,10 +175,11 @@ class _Understanding(Elsewhere):
         once = self.twice.once(self.said, self.objects)
         kept = [(self.said[place], self.objects[place]) for place in once]
         kept = self._with_late(kept)
-        return [
+        named = [
             replace(one, n=n, object=thing.name if thing is not None else one.object)
             for n, (one, thing) in enumerate(kept, start=1)
         ]
+        return counted(named, self.spoken.text)
 
     def _segment(self, segment: Segment, n: int) -> None:
         self.segment = segment

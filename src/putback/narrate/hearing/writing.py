@@ -43,6 +43,7 @@ _UNITS_ALONE = (
     ("pound f", "lbft"),
     ("inch pound", "inlb"),
 )
+_SIZED_ALONE = frozenset({"plug", "plugs", "sensor", "cap"})
 _MOST_OF_ONE_KIND = 12
 _SAID_AGAIN = 160
 _CORRECTS = re.compile(
@@ -133,6 +134,7 @@ class Writing:
     def attach(self, segment: Segment, parts: Sequence[Piece]) -> None:
         """A size, count or torque that follows its operation: `…, four off, 14 mm`."""
         self._sized(parts)
+        self._size_before(segment, parts)
         if self._torque_after_lowering(segment, parts):
             return
         if self._size_alone(parts) or not self.said or segment.start - self.said[-1].end > self._reach(parts):
@@ -140,6 +142,7 @@ class Writing:
         last, thing = self.said[-1], self.objects[-1]
         if (
             self._unit_told(segment, parts)
+            or self._size_of_its_nut(segment, parts)
             or _of_another(parts, thing)
             or self._torque_of_what_it_is_on(segment, parts)
         ):
@@ -156,6 +159,27 @@ class Writing:
             last = replace(last, zone=last.zone or parts[0].low, end=segment.end)
         self.said[-1] = self._with_numbers(last, thing, parts, segment)
         self._torqued(segment, parts, thing)
+
+    def _size_of_its_nut(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Negative off, 10 mm nut`, `that's a ten mil`: the size of what held the lead."""
+        last = self.said[-1]
+        names = [piece for piece in parts if piece.sort is Sort.NAME]
+        if last.verb is not Verb.ISOLATE or last.size is not None or any(p.sort is Sort.VERB for p in parts):
+            return False
+        if any(name.head not in FASTENERS for name in names) or len(names) > 1:
+            return False
+        size = next((p.size or p.low for p in parts if p.size or (p.quantity and p.quantity.of is Of.SIZE)), None)
+        if size is not None:
+            self.said[-1] = replace(last, size=size, end=segment.end)
+        return size is not None
+
+    def _size_before(self, segment: Segment, parts: Sequence[Piece]) -> None:
+        """`T25, eleven screws, out.` `Brackets, 8 mm, three bolts out.`: of what the sentence names next."""
+        rest = [piece for piece in parts if piece.low not in _OF_SIZE]
+        one = rest[-1].quantity if rest else None
+        plain = all(p.sort is Sort.NAME and p.head not in FASTENERS.keys() | _SIZED_ALONE for p in rest[:-1])
+        if one is not None and one.of is Of.SIZE and plain and segment.sentence != self.last_sentence:
+            self.tool_size = (one.text, segment.start, segment.sentence)
 
     def _torque_of_what_it_is_on(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Plug in with a new washer, 39 newton metres`: of the plug, and not of the washer."""

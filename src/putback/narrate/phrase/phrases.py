@@ -164,6 +164,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
         before, following = words[n - 1].low if n else "", words[n + 1].low if n + 1 < len(words) else ""
         if token.low == "made" and following in {"tight", "fast"}:
             words[n] = replace(token, low="tightened")
+        if token.low in {"broken", "broke"} and following == "loose":
+            words[n] = replace(token, low="loosened")
         if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
             words[n] = replace(token, low="took")
         if token.low == "felt" and before in lexicon.SUBJECTS and following in lexicon.DETERMINERS:

@@ -81,7 +81,6 @@ _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
 _INSTEAD = frozenset({"just", "only", "simply"})
-"""`You don't have to unplug it, just swing it down.`"""
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
@@ -281,11 +280,15 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if piece.low in {"don't", "not", "never"}:
         return _forbids_anew(current)
     said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
-    if piece.sort is Sort.SUBJECT:
-        return said
-    if piece.sort is Sort.VERB and current[-1].low in _INSTEAD and any(one.sort is Sort.NOT for one in current):
-        return any(one.sort is Sort.VERB for one in current)
-    return piece.sort is Sort.VERB and (_orders_after_name(row, n, current) or _verb_begins(piece, current))
+    if piece.sort is not Sort.VERB:
+        return said and piece.sort is Sort.SUBJECT
+    return _told_instead(current) or _orders_after_name(row, n, current) or _verb_begins(piece, current)
+
+
+def _told_instead(current: Sequence[Piece]) -> bool:
+    """`You don't have to unplug it, just …`: what follows is done instead of what is not."""
+    sorts = {one.sort for one in current}
+    return current[-1].low in _INSTEAD and {Sort.NOT, Sort.VERB} <= sorts
 
 
 def _orders_after_name(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:

@@ -250,6 +250,9 @@ def _only_a_head(words: Sequence[Token], number: Number) -> bool:
 def _length(words: Sequence[Token], number: Number, after: int) -> Quantity | None:
     """A number of millimetres or of an inch, said or only meant: `10 mm`, `five eighths`."""
     unit = words[after].low if after < len(words) else ""
+    behind = words[after + 1].low if after + 1 < len(words) else ""
+    if unit in DRIVES and number.value in HEADS_MM and behind in _STANDS_ALONE:
+        return Quantity(Of.SIZE, f"{number.text}mm {DRIVES[unit]}", number, number.first, after + 1)
     if unit in MILLIMETRES:
         return _sized(words, number, after + 1, "mm")
     is_part = "/" in number.text and number.value < 2
@@ -275,11 +278,19 @@ def _sized(words: Sequence[Token], number: Number, after: int, unit: str) -> Qua
     after = _across_flats(words, after)
     if after < len(words) and words[after].low in DRIVES:
         drive, after = " " + DRIVES[words[after].low], after + 1
+    if _is_deep_socket(words, number, after):
+        after += 1
     if after < len(words) and words[after].low in _NO_WIDTH:
         return Quantity(Of.OTHER, number.text, number, number.first, after + 1)
     if after < len(words) and words[after].low in _HEAD_WORDS:
         after += 1
     return Quantity(Of.SIZE, f"{number.text}{unit}{drive}", number, number.first, after)
+
+
+def _is_deep_socket(words: Sequence[Token], number: Number, after: int) -> bool:
+    """`Three nuts off, 14 mm deep.`: with which socket."""
+    ends = after + 1 >= len(words) or words[after + 1].low in {".", ",", "socket"}
+    return after < len(words) and words[after].low == "deep" and number.value in HEADS_MM and ends
 
 
 def _across_flats(words: Sequence[Token], after: int) -> int:
