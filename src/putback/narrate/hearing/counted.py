@@ -20,7 +20,7 @@ _ENDS: Final = r"(?=\s*(?:[,.;:!?]|$)|\s+(?:and|then|so|out|off|in|on|back|up|no
 _ALL: Final = rf"\b(?:all|the full|the whole) {_NUMBER}(?: of {_THEM}\b)?{_ENDS}"
 _OF_THEM: Final = rf"\b{_NUMBER.replace('?P<n>', '?P<of>')} of {_THEM}\b{_ENDS}"
 _PAIR: Final = rf"\b(?:both|pair|the two) of {_THEM}\b|,\s*(?:the )?(?:pair|both)\b{_ENDS}|\bthe pair\b{_ENDS}"
-_SIDES: Final = r"\b(?:both|either) (?:sides?|ends?)\b|\bleft and right\b|\beach (?:side|end)\b"
+_SIDES: Final = r"\bboth (?:sides|ends)\b"
 _SAID: Final = re.compile(f"{_ALL}|{_OF_THEM}|(?P<two>{_PAIR})|(?P<sides>{_SIDES})")
 _STOP: Final = re.compile(r"[.!?](?=\s|$)|\n")
 _NOT_COUNTED: Final = frozenset({Verb.WAIT, Verb.FILL, Verb.DRAIN, Verb.RAISE, Verb.LOWER, Verb.PROVE_DEAD, Verb.MARK})

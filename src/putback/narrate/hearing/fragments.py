@@ -40,6 +40,7 @@ _MANNER = lexicon.words_of(
 _HAD = frozenset({"have", "had", "has"})
 _BY_NOW = frozenset({"now", "all", "both", "just", "also"})
 _OFF_NOW = frozenset({"off", "out"})
+_DOWN_AT = frozenset({"down", "on", "in"})
 _ON_NOW = frozenset({"on", "in", "home", "up"})
 _SWITCHED = lexicon.words_of(
     "ignition power engine light lights lamp radio fan air heater screen display car it key pressure charge"
@@ -190,7 +191,8 @@ class Fragments(Naming):
 
     def _is_off_now(self, name: Piece, told: Sequence[Piece]) -> bool:
         """`The undertray is off`, of what was on."""
-        if not told or told[0].low not in _OFF_NOW or self.back or self.recalling or set(name.words) & _SWITCHED:
+        off = bool(told) and (told[0].low in _OFF_NOW or (told[0].low in _DOWN_AT and is_stowed(told)))
+        if not off or self.back or self.recalling or set(name.words) & _SWITCHED:
             return False
         known = self.things.find(name)
         return known is None or not known.off
@@ -248,7 +250,7 @@ class Fragments(Naming):
         if not each or self.back or any(piece.sort in (Sort.VERB, Sort.SUBJECT) for piece in parts) or not self.said:
             return False
         thing = self._named(name, parts)
-        if self.said[-1].verb is not Verb.REMOVE or self.last_sentence != segment.sentence or thing.off:
+        if self.said[-1].verb is not Verb.REMOVE or segment.sentence - self.last_sentence > 1 or thing.off:
             return False
         self.add(segment, Verb.UNDO, thing, name.low, parts=parts)
         return True

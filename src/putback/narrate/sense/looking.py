@@ -120,7 +120,8 @@ def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     """`Gave the hose ends a wipe`, `the face got a good scrub`: cleaned, or looked at."""
     if not heads & _GIVES or "a" not in {*words, *(mark for piece in parts for mark in piece.marks)}:
         return None
-    verb = Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
+    cracked = "crack" in words and any(piece.head in FASTENERS for piece in parts)
+    verb = Verb.UNDO if cracked else Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
     of = next((p for p in parts if p.sort is Sort.NAME and not set(p.words) & (_WIPES | _GLANCES)), None)
     of_it = of is None and {"it", "them", "her"} & set(words) and not heads & _MOVES
     if verb is None or (of is None and not of_it):

@@ -322,7 +322,7 @@ def _let_down(act: Act, thing: Thing) -> Verb | None:
 
 def _without_particle(act: Act, thing: Thing) -> Verb | None:
     """`Pull the service plug`, `lift the lid`, and on the way back `place the lid`."""
-    if (act.low == "drawn" or (act.low in {"drop", "dropped"} and thing.head in _DROPPED)) and not act.back:
+    if (act.low in {"drawn", "drew"} or (act.low in {"drop", "dropped"} and thing.head in _DROPPED)) and not act.back:
         return taken_off(act)
     if act.low in {"pull", "pulls", "pulled", "yank", "yanked", "twist"} and is_energy(thing):
         return Verb.ISOLATE

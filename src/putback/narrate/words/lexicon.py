@@ -283,7 +283,7 @@ VEHICLES = words_of("vehicle car van truck ute wagon pickup estate saloon hatchb
 """Words for the whole vehicle."""
 STORES = words_of(
     "bench surface dash floor table shelf tray drawer side trolley box pocket counter bag tub tin pot cup bin "
-    "toolbox magnet dish jar ziplock bucket"
+    "toolbox magnet dish jar ziplock bucket lap cart pallet workbench"
 )
 """Where small parts are kept while the work goes on."""
 MODULES = words_of("module modules unit units system systems ecu ecus codes code computer computers scanner faults")
