@@ -40,6 +40,8 @@ _MANNER = lexicon.words_of(
 _HAD = frozenset({"have", "had", "has"})
 _BY_NOW = frozenset({"now", "all", "both", "just", "also"})
 _OFF_NOW = frozenset({"off", "out"})
+_DOWN_THERE = frozenset({"low", "there", "here", "inside", "below"})
+"""`Two screws down low`: where they are."""
 _DOWN_AT = frozenset({"down", "on", "in"})
 _ON_NOW = frozenset({"on", "in", "home", "up"})
 _SWITCHED = lexicon.words_of(
@@ -53,7 +55,7 @@ _SPOKEN_OF = 5
 _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
 _PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
-_THEY_ARE = frozenset({"they're", "they", "those", "these", "it's", "that's"})
+_THEY_ARE = frozenset({"they're", "they", "them", "those", "these", "it's", "that's"})
 _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
@@ -269,11 +271,33 @@ class Fragments(Naming):
             return self._off_with(segment, parts)
         if len(parts) > 2 and parts[0].low in _HAD | {"got"} and parts[1].sort is Sort.PRONOUN:
             where = next((one for one in parts[2:] if one.sort is Sort.PARTICLE), None)
+            if where is not None and where.low == "in" and {parts[-1].head, parts[-1].low} & _KEPT:
+                where = replace(where, low="out")
             return where is not None and self._off_with(segment, [where, *parts])
+        if self._had_off(segment, parts):
+            return True
         if self._litres(segment, parts) or self._one_of_them(segment, parts):
             return True
         alone = self._gone_alone(segment, parts)
         return alone or self._sizes_only(segment, parts) or self._is_gone(segment, parts)
+
+    def _had_off(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`It was four screws I had out`: of what the sentence named right before."""
+        thing = next(reversed(self.things.known), None)
+        had = len(parts) > 1 and parts[0].low in _HAD and parts[1].low in _OFF_NOW
+        named = any(one.sort in (Sort.NAME, Sort.PRONOUN, Sort.NOT) for one in parts)
+        if not had or named or thing is None or thing.off or self.back or segment.join:
+            return False
+        if self.spoken.text[thing.last : segment.start].count(".") or self._done_since(thing):
+            return False
+        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
+        if operation is not None:
+            self.add(segment, operation, thing, "", parts=parts)
+        return operation is not None
+
+    def _done_since(self, thing: Thing) -> bool:
+        """Whether something was done since a thing was named."""
+        return bool(self.said) and self.said[-1].end > thing.last
 
     def _one_of_them(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`The left one's off and the right one is off.`"""
@@ -321,6 +345,8 @@ class Fragments(Naming):
 
     def _is_act(self, parts: Sequence[Piece], n: int, after: Sequence[Piece]) -> bool:
         """Whether `two clips off the door` was done, and not only says where they are."""
+        if len(after) > 1 and after[0].low == "down" and after[1].low in _DOWN_THERE:
+            return False
         if len(after) < 2 or after[0].low == "back" or after[1].sort not in (Sort.NAME, Sort.PRONOUN):
             return True
         terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)

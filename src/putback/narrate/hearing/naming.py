@@ -360,22 +360,35 @@ class Naming(Writing):
 
     def _fronted(self, segment: Segment, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None] | None:
         """`The grey plug I pushed on until it clicked`: what is named first is what it was done to."""
-        before, following = self.last_named, self.following
-        if before is None or segment.join or before.sentence != segment.sentence or parts[0].sort is not Sort.SUBJECT:
+        before = self.last_named
+        if before is None or segment.join or before.sentence != segment.sentence or before.join in INTRODUCES:
             return None
-        if self.spoken.text[before.end : segment.start].strip() or before.join in INTRODUCES:
+        if self.spoken.text[before.end : segment.start].strip() or parts[0].sort is not Sort.SUBJECT:
             return None
         name, *where = before.pieces
+        placed = self._placed_first(name, where, parts[at + 1 :])
+        if placed is not None:
+            return placed, name
         bare = all(piece.sort in (Sort.PREPOSITION, Sort.NAME, Sort.PARTICLE) for piece in where)
         if name.sort is not Sort.NAME or not bare or not is_part(name) or parts[at].low in _TELLS_OF:
             return None
         if any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in _up_to_where(parts[at + 1 :])):
             return None
+        return None if self._goes_on_there(segment) else (self._named(name, before.pieces), None)
+
+    def _goes_on_there(self, segment: Segment) -> bool:
+        """Whether a verb follows at once, to which what was named may belong."""
+        following = self.following
         first = following.pieces[0] if following is not None and following.sentence == segment.sentence else None
         goes_on = first is not None and following is not None and not following.join and first.sort is Sort.VERB
-        if goes_on and not self.spoken.text[segment.end : following.start if following else 0].strip():
+        return goes_on and not self.spoken.text[segment.end : following.start if following else 0].strip()
+
+    def _placed_first(self, name: Piece, where: Sequence[Piece], after: Sequence[Piece]) -> Thing | None:
+        """`The two front ones I have slackened.`"""
+        place = next(iter(name.marks & PLACED), None) if name.sort is Sort.PRONOUN and not where else None
+        if place is None or any(one.sort is Sort.NAME for one in after):
             return None
-        return self._named(name, before.pieces), None
+        return self.things.placed(place, name.start)
 
     def _object(self, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None]:
         """What is done to: the subject of "goes back on", else the name after the verb, else the one before it."""
@@ -388,8 +401,10 @@ class Naming(Writing):
             found = self._before(before, parts, verb)
             if found[0] is not None:
                 return found
-        if before and all(piece.sort is Sort.PARTICLE for piece in before) and after and after[0].sort is Sort.NAME:
-            return self._named(after[0], parts), after[0]
+        behind = after[0] if before and after and all(piece.sort is Sort.PARTICLE for piece in before) else None
+        if behind is not None and (behind.sort is Sort.NAME or behind.marks & PLACED):
+            is_name = behind.sort is Sort.NAME
+            return self._named(behind, parts) if is_name else self._pronoun(behind, verb, after[1:]), behind
         if verb.low in INTRANSITIVE:
             found = self._before(before, parts, verb)
             if found[0] is not None or verb.low not in {"sit", "sits", "sat"}:

@@ -355,10 +355,13 @@ class _Reader(Nouns):
             marks = frozenset({*opening.marks, side})
             self.found.append(Piece(Sort.PRONOUN, "ones", start, end, marks=marks, count=many.number.count))
             return many.after
-        if side not in ACROSS | PLACED or self.low(opening.after + 1) != "one":
+        low = self.low(opening.after + 1)
+        several = low == "ones" and opening.count is not None
+        if side not in ACROSS | PLACED or not (low == "one" or several):
             return None
         start, end = self.words[place].start, self.words[after - 1].end
-        self.found.append(Piece(Sort.PRONOUN, "one", start, end, marks=frozenset({*opening.marks, side})))
+        marks = frozenset({*opening.marks, side})
+        self.found.append(Piece(Sort.PRONOUN, low, start, end, marks=marks, count=opening.count if several else None))
         return after
 
     def _so_many(self, place: int) -> Quantity | None:

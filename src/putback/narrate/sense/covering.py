@@ -155,7 +155,7 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
         return None
     after = parts[first:]
     lows = _without_right_away(after)
-    if set(lows) & _SET_OFF:
+    if set(lows) & _SET_OFF or lows[:1] in (["that"], ["which"]):
         return None
     for n, piece in enumerate(after):
         goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]

@@ -288,7 +288,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     """What `in`, `down`, `up` and no particle say."""
     if (lowered := _let_down(act, thing)) is not _NEITHER:
         return lowered
-    if act.low in {"do", "did", "done", "let"}:
+    only_there = act.verb is None and act.direction == DOWN and thing.kind and not (thing.off or act.back or act.new)
+    if only_there or act.low in {"do", "did", "done", "let"}:
         return None
     popped = act.low in _POPS and act.direction == NOWHERE and not act.guard - lexicon.HARD_GUARDS
     if act.guards and act.low.startswith(_LAYS) and act.words & _PLACED and not popped:

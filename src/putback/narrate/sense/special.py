@@ -59,6 +59,8 @@ _WOULD = words_of("normally usually would should i'd you'd we'd should've would'
 _TO_GROUND = words_of("body case chassis ground earth casing")
 _SOON = 200
 _UP_WITH_IT = 3
+_SENDS = words_of("put got sent took had brought get run ran")
+_SO_HIGH = words_of("waist chest shoulder belt head chin knee waist-high chest-high shoulder-high head-high")
 _HER = frozenset({"it", "her", "him"})
 _RECENT = 4
 """So many operations after an isolation a meter is there to prove it dead."""
@@ -116,6 +118,9 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     if words[:2] == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     lifts = {singular(word) for word in words} & (_LIFTS | {"air"})
+    sent_up = set(words) & _SENDS and set(words) & {*_HER, "car", "she"} and "up" in words
+    if sent_up and set(words) & _SO_HIGH and not is_up(said):
+        return Known(Verb.RAISE, "vehicle")
     up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and lifts
     if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
