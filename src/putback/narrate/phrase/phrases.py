@@ -15,6 +15,7 @@ from putback.narrate.text.tokens import Token, tokens
 from putback.narrate.words import lexicon
 from putback.narrate.words.everyday import is_doing
 from putback.narrate.words.lexicon import ACROSS, FASTENERS, VERBS, Sense
+from putback.narrate.words.never_parts import ADJECTIVES
 
 
 class Sort(Enum):
@@ -311,12 +312,16 @@ class _Reader(Nouns):
                 size = self.quantities[after].text
                 after = self.quantities[after].after
                 continue
-            if self.words[after].low in words:
+            if self.words[after].low in words or self._only_how(after):
                 break
             words.append(self.words[after].low)
             after += 1
             after = self._hyphened(words, after)
         return words, after, size
+
+    def _only_how(self, place: int) -> bool:
+        """`Lid shut`, `the plug stiff`: an adjective behind which no name goes on says how something is."""
+        return self.words[place].low in ADJECTIVES and not self.nounlike(place + 1, True)
 
     def _words_implied(self, opening: "_Opening", after: int) -> tuple[list[str], int]:
         """`The new one`, `old ones`, `three tens`: what a name is that has no word of its own."""

@@ -12,6 +12,7 @@ from putback.narrate.text.quantities import HEADS_MM, Of
 from putback.narrate.words import lexicon
 from putback.narrate.words.everyday import BODY, EVERYDAY_NOUNS
 from putback.narrate.words.lexicon import Sense
+from putback.narrate.words.never_parts import NEVER_PARTS
 
 INTRODUCES = frozenset({"it's", "that's", "there's", "here's"})
 TOOL_HEADS = lexicon.words_of("tool spanner socket wrench ratchet driver screwdriver pliers puller bar pick bit key")
@@ -45,6 +46,7 @@ NO_OBJECT = (
         "pinhole pinholes brake-cleaner cleaner heat play slack weight ignition"
     )
     | EVERYDAY_NOUNS
+    | NEVER_PARTS
 )
 _MOVE_THEMSELVES = lexicon.words_of(
     "go come want done drop drain slide lift pull pop push slip click plug bolt clip screw"

@@ -251,7 +251,9 @@ OF_FASTENERS = words_of(
     "old new other self tapping tapped metal rubber blind captive special stretch shouldered shoulder "
     "countersunk crosshead dome domed body trim scrivet hose cable zip grub split cotter roll locating stud "
     "wire tie holding two three little tiny trailing leading nearside offside stainless brass copper rusty "
-    "silly awful last first hidden"
+    "silly awful last first hidden locking self-locking serrated slotted plated flat stretchy hex-head hexagon "
+    "one-time single-use single stepped waisted pan-head cap-head button round square knurled castle castellated "
+    "nylon crimped jam crush greasy seized sized same fresh brand torx-head cross-head"
 )
 """Such words say what kind of fastener it is, or where it sits, and not what it holds."""
 HOSE_HEADS = words_of("hose hoses tube tubes pipe pipes line lines duct ducts ducting")
