@@ -16,6 +16,7 @@ from putback.narrate.sense.parts_of import (
     INTRODUCES,
     STATES,
     TAKES_OFF,
+    TOOL_HEADS,
     WAY_BACK,
     is_energy_name,
     is_part,
@@ -116,6 +117,14 @@ def _is_new(piece: Piece) -> bool:
     return bool(piece.marks & _NEW)
 
 
+def _without_tool(parts: list[Piece]) -> list[Piece]:
+    """`I had them both out with the little ratchet`: the words before the tool."""
+    at = next((n for n, piece in enumerate(parts) if n > 1 and piece.low == "with"), len(parts))
+    tool = [piece for piece in parts[at + 1 :] if piece.sort is Sort.NAME]
+    had = any(one.low in _HAD | {"got"} and two.sort is Sort.PRONOUN for one, two in pairwise(parts[:3]))
+    return parts[:at] if had and tool and all(piece.head in TOOL_HEADS for piece in tool) else parts
+
+
 def _with_at(parts: Sequence[Piece]) -> int:
     """Where it is said with what it was done: `off with a sixteen`."""
     with_it = (n for n, piece in enumerate(parts) if n and piece.low == "with" and parts[-1].quantity is not None)
@@ -141,6 +150,7 @@ class Fragments(Naming):
         """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
         if self._tight_alone(segment, parts) or self._so_tight_on(segment, parts):
             return True
+        parts = _without_tool(parts)
         n = _named_at(parts)
         if n is None:
             return self._without_name(segment, parts)

@@ -82,7 +82,7 @@ def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     return after[1] if of and is_part(after[1]) and after[1].head not in lexicon.STORES else None
 
 
-def _up_to_where(after: Sequence[Piece]) -> list[Piece]:
+def up_to_where(after: Sequence[Piece]) -> list[Piece]:
     """What stands between a verb and the first word of place after it."""
     return list(takewhile(lambda one: one.sort not in (Sort.PREPOSITION, Sort.PARTICLE), after))
 
@@ -372,7 +372,7 @@ class Naming(Writing):
         bare = all(piece.sort in (Sort.PREPOSITION, Sort.NAME, Sort.PARTICLE) for piece in where)
         if name.sort is not Sort.NAME or not bare or not is_part(name) or parts[at].low in _TELLS_OF:
             return None
-        if any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in _up_to_where(parts[at + 1 :])):
+        if any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in up_to_where(parts[at + 1 :])):
             return None
         return None if self._goes_on_there(segment) else (self._named(name, before.pieces), None)
 

@@ -11,6 +11,7 @@ from itertools import zip_longest
 from putback.core.operations import Verb
 from putback.narrate.hearing.counted import counted
 from putback.narrate.hearing.elsewhere import Elsewhere
+from putback.narrate.hearing.naming import up_to_where
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import Piece, Sort
@@ -80,6 +81,7 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
 _LISTED = frozenset(
     {Verb.REMOVE, Verb.UNDO, Verb.UNPLUG, Verb.PART, Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.INSPECT}
 )
+_RIGHT_AFTER_I = 2
 _LISTED_WITHIN = 12
 """So many signs may stand between two things of one list."""
 _LISTS = frozenset({"", "and", "then"})
@@ -445,9 +447,19 @@ class _Understanding(Elsewhere):
             thing = self._part_just_fitted()
         if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
             thing = self._just_started()
-        if thing is None and self._was_the_first(segment, parts):
+        if thing is None and (self._was_the_first(segment, parts) or self._told_of_the_first(segment, parts, verb)):
             thing = self._subject(segment)
         return self._drained() if thing is None and verb.sense is Sense.FILL else thing
+
+    def _told_of_the_first(self, segment: Segment, parts: Sequence[Piece], verb: Piece) -> bool:
+        """`The clip at the bottom, down on the tank, I slackened`: of what the sentence began with."""
+        if segment.join or parts[0].sort is not Sort.SUBJECT or self.last_sentence == segment.sentence:
+            return False
+        at = parts.index(verb)
+        if at > _RIGHT_AFTER_I or any(one.sort is Sort.OTHER_VERB for one in parts[:at]):
+            return False
+        after = up_to_where(parts[at + 1 :])
+        return not any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in after)
 
     def _only_said(
         self, segment: Segment, parts: Sequence[Piece], act: Act, operation: Verb, piece: Piece | None

@@ -103,7 +103,7 @@ def may_cover(words: Sequence[str]) -> bool:
 
 def guard_at(parts: Sequence[Piece], verb: Piece | None = None) -> int | None:
     """Where what covers is named; not a rag under a hose, nor a blanket on which something is laid."""
-    covers = verb is not None and verb.sense in _COVERS
+    covers = verb is not None and verb.sense in _COVERS and not verb.low.startswith("hook")
     for n, piece in enumerate(parts):
         if _guards_a_panel(parts, n):
             return n

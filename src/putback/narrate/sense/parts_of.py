@@ -137,6 +137,8 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
         return True
     following = parts[n + 1].low if n + 1 < len(parts) else ""
+    if low == "go" and following == "on" and before is not None and before.low == "to":
+        return True
     if (
         low.startswith("turn")
         and following == "out"
