@@ -81,6 +81,9 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
 _LISTED = frozenset(
     {Verb.REMOVE, Verb.UNDO, Verb.UNPLUG, Verb.PART, Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.INSPECT}
 )
+_SCANS = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
+_WIPES_OUT = frozenset({"wiped", "wipe", "rubbed", "zapped", "binned", "reset"})
+_READ_NOT_LONG_AGO = 260
 _RIGHT_AFTER_I = 2
 _LISTED_WITHIN = 12
 """So many signs may stand between two things of one list."""
@@ -358,7 +361,7 @@ class _Understanding(Elsewhere):
         if verb not in parts:
             return False
         at = parts.index(verb)
-        if self._covers(segment, parts, at):
+        if self._covers(segment, parts, at) or self._cleared_them(segment, parts, at):
             return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
         thing, piece = self._gone_on_with(segment, parts, at), None
@@ -397,6 +400,17 @@ class _Understanding(Elsewhere):
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation in WAY_BACK:
             self._with_it(segment, parts[at + 1 :], operation)
+        return True
+
+    def _cleared_them(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
+        """`One for the heater voltage, so I cleared that`: the codes that were read right before."""
+        last = self.said[-1] if self.said else None
+        read = last is not None and last.verb in _SCANS and segment.start - last.end < _READ_NOT_LONG_AGO
+        them = parts[at + 1] if at + 1 < len(parts) else None
+        it = them is not None and them.sort is Sort.PRONOUN and not any(p.sort is Sort.NAME for p in parts[at:])
+        if not (read and it and (parts[at].sense is Sense.CLEAR or parts[at].low in _WIPES_OUT)):
+            return False
+        self.add(segment, Verb.NOTE, None, "codes", parts=parts)
         return True
 
     def _until(self) -> str:

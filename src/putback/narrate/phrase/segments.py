@@ -48,7 +48,7 @@ _BACKGROUND = frozenset(
     {"once", "before", "after", "when", "until", "till", "while", "because", "where", "which", "as"}
 )
 _LETTING = frozenset({"get", "gets", "got", "getting", "let", "have"})
-_LET_GO = frozenset({"go", "done", "undone", "going", "drain", "drip"})
+_LET_GO = frozenset({"go", "done", "undone", "going", "drain", "drip", "sit", "stand", "rest", "soak", "cool"})
 _UNDONE = lexicon.words_of("undone loosened slackened unplugged unclipped unhooked unscrewed unseated started")
 """`Whack them undone`: what became of it, in the same breath."""
 _LAST_WORDS = frozenset({"there", "here", "first", "again", "too", "also", "bottom", "top", "side", "front"})
@@ -81,10 +81,13 @@ _MEANWHILE = frozenset({"then", "next", "now"})
 _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
+_LEFT_TO_WAIT = lexicon.words_of("sit stand rest while soak cool overnight card time long longer")
 _INSTEAD = frozenset({"just", "only", "simply"})
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
+_WHERE_IT_IS = frozenset({Sort.NAME, Sort.SMALL, Sort.PRONOUN})
+"""`Plug out and in my pocket`: two things are told of it."""
 _DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
 _NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
 
@@ -242,7 +245,9 @@ def _two_particles(row: Sequence[Piece], n: int) -> bool:
     """`Up and out`: one movement; `good and tight`: one manner."""
     if 0 < n < len(row) - 1 and row[n - 1].low in {"good", "nice"}:
         return True
-    return 0 < n < len(row) - 1 and row[n - 1].sort is row[n + 1].sort is Sort.PARTICLE
+    both = 0 < n < len(row) - 1 and row[n - 1].sort is row[n + 1].sort is Sort.PARTICLE
+    put_by = both and row[n + 1].low in {"in", "on"} and n + 2 < len(row) and row[n + 2].sort in _WHERE_IT_IS
+    return both and not put_by
 
 
 def _moves_by_itself(piece: Piece, current: Sequence[Piece]) -> bool:
@@ -416,7 +421,8 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
     text = " ".join(lows)
     negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
     timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
-    left = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
+    leaves = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
+    left = leaves and not ({"it", "them"} & set(lows) and _LEFT_TO_WAIT & set(lows))
     told_of = join in _BACKGROUND or (lows[0] in {"once", "before", "after", "until"} and lows[1:2] != ["anything"])
     cases = (
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),

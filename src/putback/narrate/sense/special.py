@@ -80,6 +80,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         _proved(parts, heads, said),
         _meter_check(parts, words, said),
         _meter_zero(heads, said),
+        _across_nothing(words, heads, said),
     ):
         if known is not None:
             again = known.verb is Verb.PROVE_DEAD and _said_just_now(Verb.PROVE_DEAD, said, place)
@@ -191,10 +192,19 @@ def _waited_out(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sai
     late = [one.verb for one in said[-_RECENT:]]
     if Verb.ISOLATE not in late or Verb.WAIT in late or any(piece.sort in (Sort.IF, Sort.NOT) for piece in parts):
         return None
-    long = {"that", "long", "longer", "length", "time", "it's"} & set(words)
+    long = _SO_LONG & set(words)
     left = set(words) & {"left", "gave", "give"} and long and "it" in words
-    left = left or ("let" in words and set(words) & {"stand", "sit", "rest"} and long)
+    left = left or ("let" in words and set(words) & {"stand", "sit", "rest"})
     return Known(Verb.WAIT, "time not said") if "waited" in words or left else None
+
+
+_SO_LONG = words_of("that long longer length time it's sit stand rest while full card")
+
+
+def _across_nothing(words: Sequence[str], heads: set[str], said: Sequence[Said]) -> Known | None:
+    """`I went across the pins and it was nothing`, after an isolation."""
+    told = "across" in words and heads & _POINTS and heads & _ZEROS
+    return Known(Verb.PROVE_DEAD, "no voltage") if told and _isolated_of_late(said) else None
 
 
 def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Known | None:
