@@ -10,7 +10,7 @@ from putback.narrate.hearing.naming import Naming
 from putback.narrate.phrase.phrases import PLACED, REST, Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import OFF, ON, RENEWED, Act, direction_of, without_places
-from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over
+from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over, puts_something
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.parts_of import (
     INTRODUCES,
@@ -234,7 +234,7 @@ class Fragments(Naming):
         """What became of the thing that the piece `n` names, by the words after it."""
         had = bool(n and parts[n - 1].low in _HAD and after[0].low in lexicon.OFF_WORDS)
         covers = is_guard(parts[n]) and put_over(parts, None) is not None and segment.join not in INTRODUCES
-        covers = covers and not any(piece.sort is Sort.OTHER_VERB for piece in parts)
+        covers = covers and not any(p.sort is Sort.OTHER_VERB and not puts_something(p) for p in parts)
         kept = any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :])
         if kept or (not (had or covers) and only_told(segment.join, parts, parts[n])):
             return False

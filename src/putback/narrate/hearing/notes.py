@@ -73,6 +73,7 @@ class Notes(BareNumbers):
             or self._is_tight(segment, parts)
             or self._part_stowed(segment, parts)
             or self._covered_here(segment, parts)
+            or self._kept_inside(segment, parts)
             or self._then_on(segment, parts)
             or self._bare_part(segment, parts)
             or self._several_gone(segment, parts)
@@ -248,6 +249,19 @@ class Notes(BareNumbers):
         if thing is None or segment.sentence - self.last_sentence > 1:
             return False
         self.add(segment, Verb.GUARD, thing, thing.name, parts=parts)
+        return True
+
+    def _kept_inside(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`Sensor in a clean glove.`"""
+        if len(parts) != 3 or self.back or parts[0].sort is not Sort.NAME or not is_part(parts[0]):
+            return False
+        if (
+            parts[1].low not in {"in", "into", "inside"}
+            or guard_at(parts[2:]) != 0
+            or not parts[2].marks & {"a", "an"}
+        ):
+            return False
+        self.add(segment, Verb.GUARD, self._named(parts[0], parts), parts[0].low, parts=parts)
         return True
 
     def _then_on(self, segment: Segment, parts: list[Piece]) -> bool:

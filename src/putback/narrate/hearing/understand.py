@@ -309,7 +309,18 @@ class _Understanding(Elsewhere):
     def _kept_in(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I've got it in a clean glove`: guarded, though nothing else was done."""
         got = next((n for n, piece in enumerate(parts) if piece.low == "got"), None)
-        return got is not None and self._covers(segment, parts, got)
+        if got is None:
+            return False
+        return self._covers(segment, parts, got) or self._got_over(segment, parts[got + 1 :])
+
+    def _got_over(self, segment: Segment, given: Sequence[Piece]) -> bool:
+        """`I've got the cover over the wing.`"""
+        at = guard_at(given)
+        if at is None or put_over(given, None) is not Verb.GUARD:
+            return False
+        thing, name = self._guarded(Verb.GUARD, given, at, None, given[at])
+        self.add(segment, Verb.GUARD, thing, name.low if name is not None else "", parts=given)
+        return True
 
     def _got_covered(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`The cable ends got tape`, `dash vents got foam`."""

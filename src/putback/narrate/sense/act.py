@@ -199,6 +199,7 @@ def put_on(act: Act) -> Verb | None:
     if thing is None:
         return None
     cases = (
+        (act.guards and "from" in act.words and act.direction == DOWN, Verb.UNGUARD),
         (act.guards, Verb.GUARD),
         (thing.kind == "clamp" and act.back and is_energy(thing), Verb.RESTORE),
         (thing.kind == "clamp" and not (act.new or thing.new), Verb.TIGHTEN),

@@ -25,6 +25,7 @@ _OF_THE_HOUSE = words_of(
 _OF_THE_CAR = words_of("battery boot engine bonnet hood floor load tool door seat sump radiator filler tank reservoir")
 """`Battery blanket`, `boot mat`: parts of the car, though of such a name."""
 _BAGS_OF_THE_HOUSE = words_of("plastic bin freezer carrier sandwich rubbish garbage polythene zip ziplock bread")
+_SOME = frozenset({"a", "an", "some", "my", "old", "another"})
 _FILLED = words_of("fluid brake coolant header expansion oil washer")
 """`The fluid pot`: a part, and no place where something is kept."""
 _WAYS = words_of(
@@ -41,7 +42,7 @@ _PUTS = words_of(
     "install installed insert inserted press pressed roll rolled jam jammed cram crammed shove shoved fold folded "
     "set sat drop dropped work worked clip clipped screw screwed twist twisted wind wound draw drew drawn bung get "
     "got run ran feed fed thread threaded secure secured apply applied add added slung sling toss tossed bang banged "
-    "rig rigged arrange arranged squeeze squeezed sling ram rammed"
+    "rig rigged arrange arranged squeeze squeezed sling ram rammed packed banded rubber-banded gone"
 ) | {"go", "goes", "went"}
 _NOUN_OF = {
     "bag": "bag",
@@ -149,9 +150,7 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
         if not _puts(verb.low) and verb.sense not in {Sense.COVER, Sense.LAY}:
             return None
         first = max(first, parts.index(verb) + 1)
-    elif at and any(
-        piece.sort not in (Sort.SMALL, Sort.PREPOSITION, Sort.QUANTITY, Sort.NAME) for piece in parts[:at]
-    ):
+    elif at and not all(_only_leads(piece) for piece in parts[:at]):
         return None
     after = parts[first:]
     lows = _without_right_away(after)
@@ -160,9 +159,23 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
     for n, piece in enumerate(after):
         goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]
         kept = bool(goal) and goal[0].head in lexicon.STORES and not set(goal[0].words) & _FILLED
-        if piece.low in _WAYS and goal and not kept:
+        in_there = [one.low for one in after[n + 1 : n + 2]] == ["there"] and bool(parts[at].marks & _SOME)
+        if piece.low in _WAYS and (in_there or (goal and not kept)):
             return Verb.GUARD
     return None
+
+
+def _only_leads(piece: Piece) -> bool:
+    """Whether what stands before a thing that covers tells of nothing else: `I'm sticking some tape over it`."""
+    if piece.sort is Sort.SUBJECT:
+        return True
+    puts = piece.sort is Sort.OTHER_VERB and _puts(piece.low)
+    return puts or piece.sort in (Sort.SMALL, Sort.PREPOSITION, Sort.QUANTITY, Sort.NAME)
+
+
+def puts_something(piece: Piece) -> bool:
+    """Whether a word that no list of verbs knows says that something is put somewhere."""
+    return piece.sort is Sort.OTHER_VERB and _puts(piece.low)
 
 
 def _without_right_away(after: Sequence[Piece]) -> list[str]:

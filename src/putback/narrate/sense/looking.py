@@ -197,6 +197,8 @@ def brushed(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
         return None
     if parts[to].low in {"over", "round"} and not heads & _SCRAPES:
         return None
+    if to + 1 < len(parts) and parts[to + 1].sort in (Sort.VERB, Sort.OTHER_VERB):
+        return None
     of = next((piece for piece in parts[to:] if piece.sort is Sort.NAME), None)
     return Known(Verb.CLEAN, of.low, of) if of is not None else None
 

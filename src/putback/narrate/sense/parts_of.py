@@ -308,7 +308,7 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
         return True
     lows = {piece.low for piece in parts}
     after = [piece.low for piece in parts if piece.start > name.start]
-    if ("back" in lows and not lows & STATES) or "new" in name.marks or after[:1] == ["out"]:
+    if ("back" in lows and not lows & STATES) or "new" in name.marks or after[:1] in (["out"], ["off"]):
         lows -= {"there", "here"}
     if after[:2] in (["is", "back"], ["are", "back"]):
         lows -= STATES

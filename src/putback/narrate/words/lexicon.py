@@ -278,7 +278,7 @@ GUARDS = words_of(
     "plywood hardboard corrugated carton insulation gaffer masking cellophane wadding padding newsprint "
     "shammy doily fleece pillow pillowcase curtain teatowel carrier-bag tarps duvets quilts towelling "
     "dishcloth facecloth flannel t-shirt tshirt sweatshirt beanie oilskin groundsheet bedsheet bedsheets rug "
-    "offcut lagging"
+    "offcut lagging baggie baggies"
 )
 ACROSS = words_of("left right nearside offside driver passenger driver's passenger's drivers passengers")
 """Words for the two sides of a car."""
