@@ -512,6 +512,8 @@ class Fragments(Naming):
         verb = None if self.without_verb else self.last_verb
         thing = self._one_thing(parts)
         goes_on = self.said[-1].verb in WAY_BACK | {Verb.TIGHTEN}
+        if self.said[-1].verb is Verb.TIGHTEN and thing is not None and thing.kind == "clip" and thing.off:
+            verb = None
         operation = act_of(Act(verb=verb, thing=thing, direction=ON if goes_on else OFF, back=self.back))
         if operation is None:
             return False

@@ -81,6 +81,7 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
 _LISTED = frozenset(
     {Verb.REMOVE, Verb.UNDO, Verb.UNPLUG, Verb.PART, Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.INSPECT}
 )
+_RUNS_DOWN = frozenset({"run", "ran", "wound", "spun", "zipped", "buzzed", "screwed"})
 _SCANS = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 _WIPES_OUT = frozenset({"wiped", "wipe", "rubbed", "zapped", "binned", "reset"})
 _READ_NOT_LONG_AGO = 260
@@ -405,13 +406,20 @@ class _Understanding(Elsewhere):
         if operation is Verb.SWING_ASIDE and act.just_off and self._only_released(segment):
             return True
         thing, piece = self._thing_of(segment, parts, act, operation, piece)
-        if operation is Verb.TIGHTEN and (self._only_named_before(thing, piece) or self._goes_in_too(act)):
+        goes_in = self._only_named_before(thing, piece) or self._goes_in_too(act) or self._run_down(act)
+        if operation is Verb.TIGHTEN and goes_in:
             self.add(segment, Verb.START, thing, piece.low if piece else "", parts=parts)
             parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation in WAY_BACK:
             self._with_it(segment, parts[at + 1 :], operation)
         return True
+
+    def _run_down(self, act: Act) -> bool:
+        """`Four bolts, and I run those down`: put in and tightened, where they were off."""
+        thing = act.thing
+        off = thing is not None and thing.off and thing.kind in {"bolt", "nut", "screw"}
+        return off and act.low in _RUNS_DOWN and bool(act.words & {"down", "up"}) and self.back
 
     def _cleared_them(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
         """`One for the heater voltage, so I cleared that`: the codes that were read right before."""
@@ -429,7 +437,8 @@ class _Understanding(Elsewhere):
         coming = self.coming
         if coming is None or coming.join not in {"until", "till"}:
             return NOWHERE
-        return OFF if {piece.low for piece in coming.pieces} & _COMES_FREE else NOWHERE
+        lows = {piece.low for piece in coming.pieces}
+        return OFF if lows & _COMES_FREE and not lows & {"in", "home", "on"} else NOWHERE
 
     def _covers(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
         """`I've pulled an old glove over the post`: guarded, by what it is or what it is for."""

@@ -132,7 +132,7 @@ class Nouns:
         """`The stay`, `faces scraped`: a word of the trade that others use for what is done."""
         before, following = self.low(place - 1), self.low(place + 1)
         opens = before in _BEGINS and (lexicon.is_participle(following) or following in lexicon.PARTICLES)
-        return begun or opens or before in _BEFORE_ADJECTIVES or place - 1 in self._after_number
+        return begun or opens or before in _BEFORE_ADJECTIVES | {"the"} or place - 1 in self._after_number
 
     def is_unknown_verb(self, place: int) -> bool:
         """`Yoink the clip out`, `nine clips thumped home`: a word no list knows stands where only a verb can."""

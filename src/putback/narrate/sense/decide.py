@@ -55,6 +55,7 @@ _RETURNS = lexicon.words_of("back down forward over in on up across round around
 _WHERETO = lexicon.words_of(
     "forward forwards over rearward rearwards backward backwards outward outwards upward upwards"
 )
+_ALONG = lexicon.words_of("along over into across in on back")
 _TIES = ("tie", "tying", "lash", "bungee", "strap", "zip", "hitch", "tether", "prop", "suspend")
 _BENDS = ("bend", "bent")
 _ALL_CLEARED = lexicon.words_of("cleared erase erased delete deleted done all again")
@@ -102,8 +103,10 @@ def _lay(act: Act) -> Verb | None:
     thing = act.thing
     if thing is None or (thing.off and (act.stowed or act.direction != ON)):
         return None
-    if thing.aside and act.words & {"back", "in", "down", "over"}:
+    if thing.aside and act.words & {"back", "in", "down", "over", "again", "flat"}:
         return Verb.SWING_BACK
+    if act.back and thing.off and act.words & _ALONG and not act.stowed:
+        return put_on(act)
     if act.words & _LAID_ON and not act.back and not thing.off:
         return taken_off(act)
     return put_on(act) if act.direction == ON and (act.back or thing.off) else Verb.SWING_ASIDE

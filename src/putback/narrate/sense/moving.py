@@ -74,6 +74,7 @@ _HOSES = frozenset({"hose", "hoses", "pipe", "pipes"})
 _PLACED = lexicon.words_of("in on over into onto across around round through inside under up")
 _FORWARD = lexicon.words_of("forward forwards rearward rearwards sideways")
 _DRAWN = ("pull", "tip", "lean", "eas", "rock", "roll", "draw", "drew", "swung", "swing", "hing", "push")
+_SNAPS = ("snap", "click", "push", "press", "flick", "clip", "lever", "flip")
 _RUNNING = frozenset({"runs", "works"})
 _CLAMP_MOVES = lexicon.words_of("return returned let slide slides slid squeeze squeezed move moved work pinch pinched")
 _PUSHES = frozenset({"push", "pushes", "pushed", "squeeze", "pinch", "tap"})
@@ -251,6 +252,7 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         return driven
     cases = (
         (act.low in _POPS and act.direction == NOWHERE and not act.back, Verb.UNDO),
+        (act.low.startswith(_SNAPS) and "over" in act.words and act.back and thing.off, Verb.START),
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),
         (act.low in {"run", "ran", "pull", "wind"} and act.direction == DOWN, Verb.TIGHTEN),
         (clipped, Verb.START),
