@@ -74,6 +74,7 @@ _DOING = lexicon.words_of(
 _NAMES_IN_LY = lexicon.words_of("assembly sub-assembly subassembly belly supply ply fly")
 
 
+_FEW = 8
 _STOPPERS = frozenset(
     {"plug", "plugs", "cap", "caps", "bung", "bungs", "tape", "bag", "bags", "stopper", "stoppers", "lid", "cover"}
 )
@@ -112,6 +113,11 @@ class Nouns:
         low = self.words[place].low
         if low in _POSITIONS | _LENGTHS and self.low(place + 1) in {"one", "ones"}:
             return True
+        many = (
+            self.quantities.get(place + 1) if low in _POSITIONS and self.low(place - 1) in {"the", "other"} else None
+        )
+        if many is not None and many.of is Of.COUNT and 1 < (many.number.count or 0) <= _FEW:
+            return not self.nounlike(many.after, False)
         first = not begun or place - 1 in self._after_number
         return low in _LENGTHS and first and not self._names_after(place + 1)
 

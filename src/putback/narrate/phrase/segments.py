@@ -65,7 +65,7 @@ _RECAPS = re.compile(
 _NOT_DONE = re.compile(
     r"\b((should|could|would|might) (not )?(have|of)|(should|could|would|might)'ve)\b"
     r"(?! (said|mentioned|told|shown|added))|"
-    r"\b(you|ye|one) could\b|\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
+    r"\b(you|ye|one) could\b|\bwho'd\b|\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
     r"\b(fixing|planning|hoping|meaning) to\b|\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
     r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
     r"\bstill (to do|to come|waiting)\b|"
@@ -123,7 +123,7 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             join = "then"
         elif piece.low == "which" and _tells_an_act(row, n):
             close()
-            current.append(replace(piece, sort=Sort.PRONOUN, low="them" if row[n + 1].low == "were" else "it"))
+            current.append(replace(piece, sort=Sort.PRONOUN, low="them" if _of_several(row, n) else "it"))
         elif _joins(row, n):
             close()
             join = "once" if piece.low == "now" else piece.low
@@ -139,6 +139,12 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             current.append(piece)
     close()
     return found
+
+
+def _of_several(row: Sequence[Piece], n: int) -> bool:
+    """`Three long screws, which I took out`: whether `which` means several."""
+    name = next((one for one in reversed(row[max(0, n - 4) : n]) if one.sort is Sort.NAME), None)
+    return row[n + 1].low == "were" or (name is not None and (name.count or 0) > 1)
 
 
 def _comes_next(row: Sequence[Piece], n: int) -> bool:

@@ -12,7 +12,15 @@ from putback.narrate.words.lexicon import Sense
 
 _ENDS_OF_WIRES = frozenset({"connector", "plug", "wire"})
 _HOSES = frozenset({"hose", "pipe", "line"})
-_OUT_OF_WAY = ("out of way", "out of the way", "out the way", "out the road", "out of the road", "out my way")
+_OUT_OF_WAY = (
+    "out of way",
+    "out of the way",
+    "out the way",
+    "out the road",
+    "out of the road",
+    "out of road",
+    "out my way",
+)
 _TO_A_SIDE = ("to the side", "to 1 side", "off to side")
 _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})

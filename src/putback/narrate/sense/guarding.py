@@ -63,6 +63,9 @@ _SOFT: Final = lexicon.words_of(
 )
 """Things of the house that no car has, besides those that are kept for guarding."""
 _PURPOSE: Final = lexicon.words_of("keep stop protect catch prevent against save")
+_DIRT: Final = lexicon.words_of(
+    "dirt dust grit muck damp water moisture rain scratches scratching knocks splashes splash swarf debris sparks"
+)
 _NOTHING: Final = lexicon.words_of("nothing can't cannot couldn't won't don't doesn't no nobody never")
 _INDEFINITE: Final = frozenset({"a", "an", "some", "my", "old", "clean", "bit", "another"})
 
@@ -128,4 +131,5 @@ def _has_purpose(after: Sequence[Piece], following: Sequence[Piece], join: str) 
     """Whether it is said what it is for: `to keep the dirt out`, `so nothing falls in`."""
     lows = [piece.low for piece in (*after, *following)]
     to_keep = any(low in _PURPOSE and n and lows[n - 1] in {"to", "from", "and"} for n, low in enumerate(lows))
-    return to_keep or "against" in lows or (join == "so" and bool({piece.low for piece in following} & _NOTHING))
+    against = any(low == "against" and set(lows[n + 1 : n + 4]) & _DIRT for n, low in enumerate(lows))
+    return to_keep or against or (join == "so" and bool({piece.low for piece in following} & _NOTHING))

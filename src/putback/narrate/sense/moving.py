@@ -255,6 +255,7 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         (act.low.startswith(_SNAPS) and "over" in act.words and act.back and thing.off, Verb.START),
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),
         (act.low in {"run", "ran", "pull", "wind"} and act.direction == DOWN, Verb.TIGHTEN),
+        (act.low in {"pull", "pulled"} and act.direction == UP and act.back and not thing.off, Verb.TIGHTEN),
         (clipped, Verb.START),
     )
     return next((verb for holds, verb in cases if holds), None)

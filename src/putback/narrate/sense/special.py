@@ -15,7 +15,7 @@ from putback.narrate.text.quantities import Of
 from putback.narrate.words.lexicon import Sense, words_of
 
 _OTHER_WORK = words_of(
-    "bleed bled mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
+    "bleed bled bleeding mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
 )
 """What else a scan tool is used for."""
 _SCANNING = frozenset(
@@ -240,7 +240,7 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
         return None
     reads_again = heads & {"read", "scan", "scanned", "code", "codes"} and "again" in heads
     reads_again = reads_again or (
-        heads & {"second", "further", "final", "fresh"} and heads & {"reading", "scan", "sweep"}
+        heads & {"second", "further", "final", "fresh"} and heads & {"reading", "read", "scan", "sweep"}
     )
     if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
         return Known(Verb.READ_BEFORE, "vehicle")
