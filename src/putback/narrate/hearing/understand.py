@@ -81,6 +81,8 @@ def _has_verb(parts: Sequence[Piece]) -> bool:
 _LISTED = frozenset(
     {Verb.REMOVE, Verb.UNDO, Verb.UNPLUG, Verb.PART, Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.INSPECT}
 )
+_ON_IT = frozenset({"finger", "fingers", "hand", "hands", "fingertip", "thumb"})
+"""`I got a finger on it.`"""
 _RUNS_DOWN = frozenset({"run", "ran", "wound", "spun", "zipped", "buzzed", "screwed"})
 _SCANS = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 _WIPES_OUT = frozenset({"wiped", "wipe", "rubbed", "zapped", "binned", "reset"})
@@ -503,6 +505,7 @@ class _Understanding(Elsewhere):
         assert verb is not None
         lows = {one.low for one in parts}
         cases = (
+            verb.low in {"got", "get"} and {one.head for one in parts[parts.index(verb) + 1 :][:1]} <= _ON_IT,
             verb.low in {"come", "comes", "came"} and any(one.quantity and one.quantity.many for one in parts),
             not self.back and not act.torque and _only_stands(segment.join, parts, parts.index(verb), verb),
             operation is Verb.INSPECT and piece is None and verb.low.startswith("look") and lows & {"that", "this"},

@@ -65,7 +65,8 @@ _RECAPS = re.compile(
 _NOT_DONE = re.compile(
     r"\b((should|could|would|might) (not )?(have|of)|(should|could|would|might)'ve)\b"
     r"(?! (said|mentioned|told|shown|added))|"
-    r"\b(you|ye|one) could\b|\bwho'd\b|\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
+    r"\b(you|ye|one) could\b|\bwho'd\b|"
+    r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
     r"\b(fixing|planning|hoping|meaning) to\b|\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
     r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
     r"\bstill (to do|to come|waiting)\b|"
@@ -293,7 +294,8 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return _forbids_anew(current)
     said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
     if piece.sort is not Sort.VERB:
-        return said and piece.sort is Sort.SUBJECT
+        again = len(current) > 1 and current[0].sort is Sort.SUBJECT
+        return (said or again) and piece.sort is Sort.SUBJECT
     return _told_instead(current) or _orders_after_name(row, n, current) or _verb_begins(piece, current)
 
 

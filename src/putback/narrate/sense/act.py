@@ -149,9 +149,10 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
 def goes_over(parts: Sequence[Piece]) -> bool:
     """Whether the last words are `over`, `over to the right`, and not over something."""
     lows = [piece.low for piece in parts]
-    if "over" not in lows:
+    way = next((low for low in ("over", "across") if low in lows), None)
+    if way is None:
         return False
-    rest = parts[lows.index("over") + 1 :]
+    rest = parts[lows.index(way) + 1 :]
     return not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in rest) or bool(rest and rest[0].low == "to")
 
 

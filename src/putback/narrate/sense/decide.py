@@ -64,7 +64,7 @@ _CODES = lexicon.words_of("code codes fault faults memory dtc dtcs lamp light")
 
 def act_of(act: Act) -> Verb | None:
     """The operation that an act is; None where it is none."""
-    if act.torque or _wound_tight(act):
+    if act.torque or _wound_tight(act) or _leaned_on(act):
         return Verb.TIGHTEN
     if act.thing is not None and act.thing.head in _CONTAINERS and act.words & _UNDER and act.direction != OFF:
         return None
@@ -82,6 +82,11 @@ def covered(act: Act, over: Verb | None) -> Verb | None:
 def _wound_tight(act: Act) -> bool:
     """`Buzz them up tight`."""
     return act.low in EITHER_WAY and "tight" in act.words and act.direction == UP and act.thing is not None
+
+
+def _leaned_on(act: Act) -> bool:
+    """`Leaned on it good and tight.`"""
+    return act.low.startswith("lean") and "on" in act.words and act.thing is not None and bool(act.thing.kind)
 
 
 def _cover(act: Act) -> Verb | None:

@@ -10,7 +10,7 @@ from putback.narrate.sense.looking import Heads, Rule
 from putback.narrate.words.lexicon import FASTENERS, words_of
 
 _HANGS = words_of("hanging hung hanged dangling strung slung suspended swinging hang")
-_BY = words_of("by from on off over")
+_BY = words_of("by from on off over in")
 _HELD = HUNG_ON | words_of(
     "cable cables wires wiring hoses hose pipes pipe loom harness ropes rope bungees straps string stay hinge "
     "strut subframe crossmember post mirror lines leads lead damper coil"

@@ -4,6 +4,7 @@
 """
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate.phrase.phrases import Piece, Sort
@@ -26,8 +27,9 @@ _MOVES = words_of("wiggle waggle jiggle shake rock prod poke twirl")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
 _PAINT = words_of("paint pen marker chalk scribe varnish crayon polish yellow white pencil")
-_MARKS = words_of("stripe line dot dab mark")
+_MARKS = words_of("stripe line dot dab mark arrow")
 _DREW = words_of("put drew scratched scribed dabbed dotted ran made painted chalked")
+_DRAWN = words_of("drew drawn went gone go")
 _GAUGES = words_of(
     "ruler rule gauge vernier micrometer dial feeler feelers straightedge straight-edge thermometer refractometer "
     "rulers gauges ohmmeter voltmeter meter multimeter hydrometer megger mic spirit-level pyrometer callipers"
@@ -73,7 +75,7 @@ _TRIES = words_of(
 )
 """So one finds out how a part is."""
 _TURNS = words_of(
-    "spun span spin turned rotated flicked worked moved twirled swung ran run pulled pushed tugged cycled"
+    "spun span spin turned rotated flicked worked moved twirled swung ran run pulled pushed tugged cycled grabbed"
 )
 _RUN = frozenset({"ran", "run"})
 _SPINS = frozenset({"spun", "span", "spin"})
@@ -83,6 +85,7 @@ _BY_HAND = (
     "12 and 6", "top and bottom", "with 1 hand", "hand round", "full travel",
 )  # fmt: skip
 _TURN_BY_THEMSELVES = words_of("wheel hub bearing fan pulley rotor idler impeller roller spindle")
+_PRONOUNS = words_of("it her him them both this that one")
 _HANDS = words_of("hand hands finger fingers thumb palm fingertip fingertips range travel lock")
 _WIRING = words_of("loom wiring wire harness lead pipe hose cable line wires cables pipes")
 _GOES = words_of("out off on in apart free away loose back tight home aside down up over past through")
@@ -145,6 +148,8 @@ def metered(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     checked = any(piece.sense in (Sense.CHECK, Sense.INSPECT, Sense.PROVE) for piece in parts[:gauge])
     if of is None and checked:
         of = _first_name(parts[:gauge], _GAUGES)
+    if of is None and [one.low for one in parts[gauge + 1 : gauge + 3]] == ["in", "there"]:
+        return Known(Verb.MEASURE, last=True)
     if of is None and gauge and parts[gauge - 1].low == "on" and {piece.low for piece in parts} & _SEEN:
         return Known(Verb.MEASURE, last=True)
     return Known(Verb.MEASURE, of.low, of) if of is not None else None
@@ -177,7 +182,10 @@ def _reading(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
 
 
 def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`Put a stripe of paint across the wheel and the shaft.`"""
+    """`Put a stripe of paint across the wheel and the shaft.` `I drew round the washers with a pen.`"""
+    drawn_round = any(one in _DRAWN and two == "round" for one, two in pairwise(words)) and set(words) & _PAINT
+    if drawn_round and (of := _first_name(parts, _PAINT)) is not None:
+        return Known(Verb.MARK, of.low, of)
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
     before = [word for piece in parts[:across] for word in (piece.words or (piece.low,))]
     named = set(before) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
@@ -257,7 +265,7 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
         tried = parts[parts.index(verb) + 1 : parts.index(verb) + 2] == [of] and bool(of.marks & {"the", "its", "my"})
     if gone or not (tried or turns):
         return None
-    if of is None and not ({"it", "her", "him", "them", "both"} & set(words) and _it(parts)):
+    if of is None and not (_PRONOUNS & set(words) and _it(parts)):
         return None
     return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
 

@@ -115,7 +115,7 @@ def _of_fluid(act: Act, thing: Thing) -> Verb | None:
 
 def _pushed_over(act: Act, thing: Thing) -> bool:
     """`Bracket pushed over`: to the side, and over nothing."""
-    if thing.off or thing.kind or act.back or act.stowed or act.direction != NOWHERE:
+    if thing.off or thing.kind or act.back or act.stowed or act.direction != NOWHERE or thing.head in HELD_BY:
         return False
     return act.over and act.low.startswith(("push", "pull", "move", "shov", "swung", "slid", "eas"))
 
@@ -159,7 +159,8 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
 def _drawn_forward(act: Act, thing: Thing) -> bool:
     """`Pulled it forward on its hoses`: out of its place, and still attached."""
     stays = thing.off or thing.kind or act.back or act.direction not in (NOWHERE, UP)
-    return not stays and bool(act.words & _FORWARD) and act.low.startswith(_DRAWN)
+    behind = {"back", "behind"} <= act.words and act.low.startswith(("shov", "push", "tuck", "pull"))
+    return not stays and (behind or (bool(act.words & _FORWARD) and act.low.startswith(_DRAWN)))
 
 
 def _by_place(act: Act, thing: Thing) -> Verb | None:

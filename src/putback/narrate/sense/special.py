@@ -309,11 +309,13 @@ def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
     runs = words_of("run drain pour drip dribble piddle flow") & set(words)
     it = {"it", "everything"} & set(words) or any(piece.head in _FLUIDS for piece in parts)
     fluid = next((piece for piece in parts if piece.head in _FLUIDS), None)
-    if not (lets and runs and it and {"out", "drain"} & set(words)):
+    caught = bool({"into", "in"} & set(words) and set(words) & _TRAYS)
+    if not (lets and runs and it and ({"out", "drain"} & set(words) or caught)):
         return None
     return Known(Verb.DRAIN, fluid.low if fluid is not None else "fluid", fluid)
 
 
+_TRAYS = words_of("pan tray tub bucket basin container can")
 _FLUIDS = words_of("coolant oil fluid antifreeze water fuel")
 
 
