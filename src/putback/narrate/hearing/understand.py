@@ -278,7 +278,7 @@ class _Understanding(Elsewhere):
         if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
             return False
         told = self._likewise(segment, parts) or self._out_it_came(segment, parts)
-        if told or self._comes_down(segment, parts):
+        if told or self._comes_down(segment, parts) or self._wiped_out(segment, parts):
             return True
         known = known_sentence([*parts, *self._zero_next()], self.said, segment.start)
         if known is not None:
@@ -416,6 +416,11 @@ class _Understanding(Elsewhere):
         if operation in WAY_BACK:
             self._with_it(segment, parts[at + 1 :], operation)
         return True
+
+    def _wiped_out(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`Rubbed them off`, of codes: by a word that is no verb of the trade."""
+        at = next((n for n, one in enumerate(parts) if one.low in _WIPES_OUT and one.sort is Sort.OTHER_VERB), None)
+        return at is not None and self._cleared_them(segment, parts, at)
 
     def _run_down(self, act: Act) -> bool:
         """`Four bolts, and I run those down`: put in and tightened, where they were off."""

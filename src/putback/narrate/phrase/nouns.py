@@ -103,7 +103,9 @@ class Nouns:
         if self._of_some(place, begun):
             return False
         if token.low in _POSITIONS and self._names_after(place + 1):
-            return begun or self.low(place - 1) in _BEFORE_PLACES
+            before = self.low(place - 1)
+            told = before in VERBS and lexicon.is_participle(before) and token.low != "back"
+            return begun or told or before in _BEFORE_PLACES
         if token.low in VERBS:
             return self._verb_as_noun(place, begun)
         return self._word_as_noun(place, begun)

@@ -73,6 +73,7 @@ _MANY = frozenset(
 _LONGEST_NAME = 8
 _LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
 """`The long ones`: some of the fasteners that were spoken of."""
+_FELT_ABOUT = lexicon.words_of("under underneath round around along behind inside")
 _SHORTEST_CLIPPED = 4
 _DOING = frozenset(word for word in (*VERBS, *lexicon.OTHER_VERBS) if word.endswith("ing"))
 """What `wiping` and `dripping` stand for where the g is not said."""
@@ -169,6 +170,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             words[n] = replace(token, low="loosened")
         if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
             words[n] = replace(token, low="took")
+        if token.low == "felt" and following in _FELT_ABOUT:
+            words[n] = replace(token, low="looked")
         if token.low == "felt" and before in lexicon.SUBJECTS and following in lexicon.DETERMINERS:
             words[n] = replace(token, low="inspected")
         if len(token.low) > _SHORTEST_CLIPPED and token.low.endswith("in") and token.low + "g" in _DOING:

@@ -20,7 +20,7 @@ _WIPES = words_of(
 )
 _GLANCES = words_of(
     "inspection look glance check once-over wiggle waggle jiggle shake spin rock feel listen sniff squiz gander peek "
-    "peep twirl prod poke nosey"
+    "peep twirl prod poke nosey squeeze"
 )
 _MOVES = words_of("wiggle waggle jiggle shake rock prod poke twirl")
 """What also makes a part let go."""
@@ -29,6 +29,7 @@ _LOOKS_FOR = words_of("look looked looking check checked inspect inspected exami
 _PAINT = words_of("paint pen marker chalk scribe varnish crayon polish yellow white pencil")
 _MARKS = words_of("stripe line dot dab mark arrow")
 _DREW = words_of("put drew scratched scribed dabbed dotted ran made painted chalked")
+_SCRIBED = words_of("scribed marked chalked drew traced")
 _DRAWN = words_of("drew drawn went gone go")
 _GAUGES = words_of(
     "ruler rule gauge vernier micrometer dial feeler feelers straightedge straight-edge thermometer refractometer "
@@ -37,6 +38,9 @@ _GAUGES = words_of(
 """What a figure is read from."""
 _GAUGES_IN_TWO = (
     ("temperature", "gun"),
+    ("load", "tester"),
+    ("insulation", "tester"),
+    ("dial", "indicator"),
     ("infrared", "gun"),
     ("spirit", "level"),
     ("steel", "rule"),
@@ -66,12 +70,13 @@ _CLEANERS = (
 _BRIGHT = words_of("bright bare shiny")
 _RUBBED = words_of("rubbed sanded filed scraped ground rub buffed polished brushed scuffed dressed")
 _LOOKED = words_of("look waggle feel peek glance listen squint gander squiz wiggle shake nosey sniff poke prod peep")
+_LISTENERS = words_of("stethoscope borescope endoscope sniffer camera")
 _LIGHTS = frozenset({"torch", "flashlight", "lamp"})
 _SHONE = words_of("shone shine ran run took stuck put pointed had shined")
 _LIT_WAYS = words_of("down round around along over into in up under through all behind inside")
 _TRIES = words_of(
     "waggled wiggled jiggled sniffed eyed peered peeked squinted felt plucked bounced cycled rocked prodded "
-    "shook flexed"
+    "shook flexed wobbled"
 )
 """So one finds out how a part is."""
 _TURNS = words_of(
@@ -82,7 +87,7 @@ _SPINS = frozenset({"spun", "span", "spin"})
 _BY_HAND = (
     "by hand", "with hand", "with finger", "over by hand", "by finger", "hand over", "both ways", "lock to lock",
     "up and down", "side to side", "back and forth", "in and out", "through range", "through its range", "and down",
-    "12 and 6", "top and bottom", "with 1 hand", "hand round", "full travel",
+    "12 and 6", "top and bottom", "with 1 hand", "hand round", "full travel", "times",
 )  # fmt: skip
 _TURN_BY_THEMSELVES = words_of("wheel hub bearing fan pulley rotor idler impeller roller spindle")
 _PRONOUNS = words_of("it her him them both this that one")
@@ -183,6 +188,9 @@ def _reading(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
 
 def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Put a stripe of paint across the wheel and the shaft.` `I drew round the washers with a pen.`"""
+    round_it = words[:1] and words[0] in _SCRIBED and words[1:2] in (["round"], ["around"])
+    if round_it and (of := _first_name(parts)) is not None:
+        return Known(Verb.MARK, of.low, of)
     drawn_round = any(one in _DRAWN and two == "round" for one, two in pairwise(words)) and set(words) & _PAINT
     if drawn_round and (of := _first_name(parts, _PAINT)) is not None:
         return Known(Verb.MARK, of.low, of)
@@ -224,6 +232,19 @@ def _cleaned_with(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) ->
     return Known(Verb.CLEAN, of.low if of is not None else "", of, last=of is None)
 
 
+def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`I put the stethoscope on it`, `thermal camera over the modules`."""
+    del heads
+    tool = next((n for n, piece in enumerate(parts) if set(piece.words) & _LISTENERS), None)
+    if tool is None or any(piece.low in _GOES - {"down", "up", "over", "on", "in", "through"} for piece in parts):
+        return None
+    within = {"in", "into", "down"} & set(words)
+    of = _placed(parts[tool + 1 :]) or (_first_name(parts[tool + 1 :]) if within else None)
+    if of is None and not {"it", "them", "there"} & set(words):
+        return None
+    return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
+
+
 def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`I shone a torch down the inlet`, `torch round the stubs`: looked at."""
     light = next((n for n, piece in enumerate(parts) if singular(piece.head) in _LIGHTS), None)
@@ -263,12 +284,13 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     tried = verb.low in _TRIES or (of is not None and verb.low in {"traced", "followed"} and of.head in _WIRING)
     if of is not None and verb.low == "tried":
         tried = parts[parts.index(verb) + 1 : parts.index(verb) + 2] == [of] and bool(of.marks & {"the", "its", "my"})
-    if gone or not (tried or turns):
+    far = of is not None and any(one.low in {"about", "a"} for one in parts[parts.index(verb) + 1 : parts.index(of)])
+    if gone or far or not (tried or turns):
         return None
     if of is None and not (_PRONOUNS & set(words) and _it(parts)):
         return None
     return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
 
 
-LOOKS: tuple[Rule, ...] = (_leaks, _given, _lit, _look, _reading, _cleaned_with, _tried)
+LOOKS: tuple[Rule, ...] = (_leaks, _given, _listened, _lit, _look, _reading, _cleaned_with, _tried)
 """What is tried after all that is known of a whole sentence."""

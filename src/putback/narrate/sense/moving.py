@@ -211,7 +211,7 @@ def _moves_nothing(act: Act, thing: Thing) -> bool:
     """`Squeeze the tabs`, `the fan runs`, `put it all together`: no part goes on or off."""
     if thing.head in HELD_BY and act.low.startswith(LET_GO) and "back" not in act.words:
         return True
-    if thing.head in _PUSHED_BACK and act.words & {"back", "in"}:
+    if thing.head in _PUSHED_BACK and (act.words & {"back", "in"} or act.low.startswith(("press", "pump"))):
         return True
     if thing.head in _SWITCHED or thing.words[-2:] in _BRAKES:
         return True

@@ -139,7 +139,7 @@ def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bo
     return dead and not _said_just_now(Verb.PROVE_DEAD, said, place)
 
 
-_AGAIN = frozenset({"again", "rescan", "rescanned", "reread"})
+_AGAIN = frozenset({"second", "final", "fresh", "again", "rescan", "rescanned", "reread"})
 _READ = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 
 
@@ -212,6 +212,8 @@ def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Kn
     where = any(piece.low in {"across", "on", "to", "at", "onto", "upon"} for piece in parts)
     if heads & _WOULD:
         return None
+    if heads & {"insulation", "megger"}:
+        return None
     if not heads & _METERS or not where or heads & _PROVED_ON or not _isolated_of_late(said):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) not in _METERS), None)
@@ -248,18 +250,22 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
         return Known(Verb.READ_BEFORE, "vehicle")
     hooked_up = heads & {"hooked", "connected", "stuck"} and "off" not in words and not heads & {"hose", "battery"}
     round_it = heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}
-    if heads & _READERS and (hooked_up or round_it):
+    run_from = any(one.low in {"off", "from"} and set(two.words) & _READERS for one, two in pairwise(parts))
+    if heads & _READERS and (hooked_up or round_it) and not run_from:
         return Known(Verb.READ_BEFORE, "vehicle")
     return None
 
 
 def _cures(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """`Let the sealant sit a while`, `waited for the pipe to cool`: left to itself."""
+    left = words[:1] == ["left"] and heads & {"off", "skin", "cure", "set", "soak", "cool", "dry"} and "to" in words
+    if left:
+        return Known(Verb.WAIT, time_of(parts) or "time not said")
     lasts = heads & _TAKES_TIME and heads & _LEFT_TO_IT and not any(piece.sort is Sort.NOT for piece in parts)
-    del words
     return Known(Verb.WAIT, time_of(parts) or "time not said") if lasts else None
 
 
+_GIVEN_TIME = words_of("gave left waited let give")
 _TAKES_TIME = words_of("cure soak sealant glue adhesive")
 _LEFT_TO_IT = words_of("waited let left gave")
 _LIVE = 5
@@ -272,6 +278,9 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
     if heads & {"says", "said"}:
         return None
+    hour = time_of(parts) if minutes is None and {"it", "that", "them"} & heads and heads & _GIVEN_TIME else ""
+    if hour:
+        return Known(Verb.WAIT, hour)
     return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None
 
 

@@ -151,12 +151,12 @@ _WORDS: dict[Sense, str] = {
     Sense.WAIT: "wait waited waits waiting",
     Sense.PROVE: "verifies verifying confirms confirming proves proving tests testing ascertained "
     "verify verified confirm confirmed prove proved proven test tested",
-    Sense.MEASURE: "gauged gapped miked ohmed metered measure measured measures measuring",
+    Sense.MEASURE: "gauged gapped miked mic'd ohmed metered measure measured measures measuring",
     Sense.CHECK: "check checked checks checking",
     Sense.INSPECT: "scrutinised scrutinized inspects examines viewed surveyed eyed "
     "inspect inspected inspects examine examined look looked looks looking eyeball inspecting "
     "examining eyeballed",
-    Sense.CLEAN: "vacced vac vacc scooped "
+    Sense.CLEAN: "swilled sluiced jetted vacced vac vacc scooped "
     "mop mopped swab swabbed swabs swabbing polished flushed scour scoured buffed buff "
     "sanded emeried deburred scrubs scrapes dusts vacuumed dried decarbonised "
     "decarbonized rinses rinsing buffing polishing "
