@@ -73,6 +73,7 @@ _MANY = frozenset(
 _LONGEST_NAME = 8
 _LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
 """`The long ones`: some of the fasteners that were spoken of."""
+_PUTS = lexicon.words_of("put puts putting set bolt bolted screw screwed clip clipped pop popped lay laid")
 _FELT_ABOUT = lexicon.words_of("under underneath round around along behind inside")
 _SHORTEST_CLIPPED = 4
 _DOING = frozenset(word for word in (*VERBS, *lexicon.OTHER_VERBS) if word.endswith("ing"))
@@ -239,7 +240,8 @@ class _Reader(Nouns):
         low, following = self.words[place].low, self.low(place + 1)
         orders = following == "off" and self.low(place - 1) in {"", ".", ",", "and", "then", "to"} | lexicon.SUBJECTS
         backs = following in {"the", "that", "those", "them", "it", "each"} or orders
-        is_particle = not (low == "back" and backs)
+        put_back = low == "back" and self.low(place - 1) in _PUTS
+        is_particle = put_back or not (low == "back" and backs)
         is_verb = self._may_be_verb(low, self.low(place - 1), self.low(place - 2), following)
         begins = self.low(place - 1) in {"", ",", ".", ";"}
         if low == "should" and begins and following not in lexicon.NEGATIONS:
@@ -315,12 +317,17 @@ class _Reader(Nouns):
                 size = self.quantities[after].text
                 after = self.quantities[after].after
                 continue
-            if self.words[after].low in words or self._only_how(after):
+            if self.words[after].low in words or self._only_how(after) or self._put_back(place, after):
                 break
             words.append(self.words[after].low)
             after += 1
             after = self._hyphened(words, after)
         return words, after, size
+
+    def _put_back(self, first: int, place: int) -> bool:
+        """`Put the seat back.`: to its place, and not the back of the seat."""
+        ends = self.words[place].low == "back" and self.low(place + 1) in {"", ".", ",", "and", "then", "in", "on"}
+        return ends and self.low(first - 1) in _PUTS
 
     def _only_how(self, place: int) -> bool:
         """`Lid shut`, `the plug stiff`: an adjective behind which no name goes on says how something is."""

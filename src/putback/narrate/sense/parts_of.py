@@ -37,7 +37,7 @@ NO_OBJECT = (
         "second letter length depth width distance location orientation spot spec specification manual book "
         "figure value setting photo picture phone grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
-        "mask masks respirator goggles visor gauge gauges machine ounce ounces thermometer sniffer sticker "
+        "mask masks respirator goggles gauge gauges machine ounce ounces thermometer sniffer sticker "
         "deck hoist ramp gram grams kilo kilos litre litres liter liters bar psi thou office tin "
         "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown "
         "silver pink purple "
@@ -304,7 +304,7 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     """`There's a clip in the corner`, `the bolt is in here`: where a thing is, and nothing done to it."""
     if join == "that's" and (name.count or 0) > 1 and name.head in lexicon.FASTENERS:
         return False
-    if join in INTRODUCES - {"it's"} or name.head in NO_OBJECT or name.marks & {"a", "an", "another"}:
+    if join in INTRODUCES - {"it's"} or not is_part(name) or name.marks & {"a", "an", "another"}:
         return True
     lows = {piece.low for piece in parts}
     after = [piece.low for piece in parts if piece.start > name.start]

@@ -32,7 +32,12 @@ _FRESH = words_of("fresh pink blue green red new clean distilled right")
 
 
 def _fluid(parts: Sequence[Piece]) -> Piece | None:
-    return next((piece for piece in parts if piece.sort is Sort.NAME and set(piece.words) & FLUIDS), None)
+    return next((piece for piece in parts if piece.sort is Sort.NAME and _is_fluid(piece)), None)
+
+
+def _is_fluid(piece: Piece) -> bool:
+    """`Old gear oil`, `coolant caught`; and not `oil cooler`."""
+    return piece.head in FLUIDS or (len(piece.words) > 1 and piece.words[-2] in FLUIDS and piece.head in _LET_OUT)
 
 
 def _amount(parts: Sequence[Piece], fluid: Piece | None) -> bool:

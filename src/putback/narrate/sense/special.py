@@ -24,6 +24,10 @@ _SCANNING = frozenset(
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
 _READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
+_GOES_TOO = words_of("pull pulled go going went run ran check")
+_CODES_ONLY = words_of("code fault memory memories dtc read reads reading")
+_EACH_OF_THEM = words_of("every all each round")
+"""`Pulled the module` is a part that came off; `went through every module` is a reading."""
 _CODES = frozenset({"code", "module", "unit", "fault", "system", "memory", "memories", "dtc"})
 _LOOKED = words_of(
     "check checked confirm confirmed verify verified measure measured prove proved proven make meter test tested "
@@ -244,7 +248,10 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     reads_again = reads_again or (
         heads & {"second", "further", "final", "fresh"} and heads & {"reading", "read", "scan", "sweep"}
     )
-    if reads_again or heads & _SCANNING or (heads & _READING and heads & _CODES - {"system"}):
+    asked = heads & _READING and heads & _CODES - {"system"}
+    if heads & _GOES_TOO and not heads & (_CODES_ONLY | _EACH_OF_THEM):
+        asked = set()
+    if reads_again or heads & _SCANNING or asked:
         return Known(Verb.READ_BEFORE, "vehicle")
     if heads & {"plug", "plugged"} and heads & {"reader", "laptop", "tablet"}:
         return Known(Verb.READ_BEFORE, "vehicle")
@@ -362,7 +369,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     if (set_down and to_it) or (heads & {"wheels"} and heads & _FLOOR and "off" not in words):
         return Known(Verb.LOWER, "vehicle")
     raised = bool(set(words) & {"up", "on", "onto", "in", "under"} and heads & (_LIFTS | {"air"}))
-    raised = raised or bool("off" in words and heads & _FLOOR) or ("up" in words and _car_alone(parts))
+    ground = any(piece.words[-1:] and piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names)
+    raised = raised or ("off" in words and ground) or ("up" in words and _car_alone(parts))
     return Known(Verb.RAISE, "vehicle") if raised else None
 
 

@@ -138,6 +138,8 @@ _PIECES: Final = frozenset({"number", "numbers", "nos", "pcs", "pieces", "pce"})
 _AFTER_A_NUMBER: Final = frozenset({"plate", "plates", "of", "on"})
 _CLIPPED: Final = {"an": "and", "wi": "with", "o": "of", "th": "the"}
 """Before an apostrophe: `wi' t'wrench`."""
+_UNDER_THE_CAR: Final = frozenset({"tray", "trays", "shield", "shields"})
+_BEFORE_A_NAME: Final = frozenset({"the", "plastic", "front", "rear", ".", ",", "and", "engine"})
 _KINDS_OF_CAR: Final = (["in", "hybrid"], ["in", "hybrids"], ["in", "car"])
 _OF_POWER: Final = frozenset({"12", "12v", "neg", "negative", "batt", "battery", "hv", "svc"})
 _MARKS: Final = frozenset({"'", "’"})
@@ -163,6 +165,10 @@ def spelt_out(words: Sequence[Token]) -> list[Token]:
         if token.low in _PIECES and n and _is_number(words[n - 1]) and _ends_there(following):
             found.append(replace(token, low="off"))
             continue
+        if token.low == "under" and following is not None and following.low in _UNDER_THE_CAR and _opens(words, n):
+            found.append(replace(token, low="under" + following.low, end=following.end))
+            skip = True
+            continue
         if token.low == "plug" and [one.low for one in words[n + 1 : n + 3]] in _KINDS_OF_CAR:
             found.append(replace(token, low="electric"))
             skip = True
@@ -179,6 +185,11 @@ def spelt_out(words: Sequence[Token]) -> list[Token]:
         else:
             found.append(replace(token, low=_SHORT[token.low]) if token.low in _SHORT else token)
     return found
+
+
+def _opens(words: Sequence[Token], n: int) -> bool:
+    """Whether a name may begin at a place: `the under tray`, `Under tray off`."""
+    return n == 0 or words[n - 1].low in _BEFORE_A_NAME
 
 
 def _is_number(token: Token) -> bool:

@@ -5,7 +5,35 @@ from putback.narrate.words.lexicon import words_of
 _BOLTED = words_of("bolt bolts nut nuts screw screws stud studs")
 _CLIPPED = words_of("clip clips pin pins tab tabs")
 _BUILT = words_of("plate plates panel cap bracket brackets housing assembly ring block")
+_OF_A_LID = words_of("catch release prop stop hinge hinges bump pull")
+_OF_A_GEARSHIFT = words_of(
+    "cable cables lever fork knob boot gate rod linkage paddle shaft tower lock surround gaiter"
+)
 _FIRST: dict[str, frozenset[str]] = {
+    "charge": words_of(
+        "port ports flap cable cables door socket inlet lead leads lid plug pipe pipes cooler light lock connector"
+    ),
+    "spare": words_of("wheel key tyre tire fuse bulb"),
+    "shift": _OF_A_GEARSHIFT,
+    "prop": words_of("shaft shafts"),
+    "reverse": words_of("light lights lamp lamps switch sensor sensors camera gear"),
+    **dict.fromkeys(("hood", "bonnet", "boot", "trunk", "tailgate", "door", "flap"), _OF_A_LID),
+    **dict.fromkeys(("engine", "gearbox", "radiator", "tank", "bumper", "console"), words_of("support supports")),
+    "heat": words_of("shield shields exchanger pump sink wrap"),
+    "oil": words_of("drain feed"),
+    "cable": words_of("stop stops guide"),
+    "gear": words_of("shift"),
+    "slip": words_of("ring rings joint yoke"),
+    "thrust": words_of("bearing bearings plate washer washers arm"),
+    "tilt": words_of("motor lever switch"),
+    "transfer": words_of("case pipe pump"),
+    "twist": words_of("lock beam tab"),
+    "work": words_of("light lights lamp"),
+    "spray": words_of("nozzle nozzles jet jets"),
+    "bump": words_of("stop stops"),
+    "draw": words_of("bar"),
+    "lever": words_of("arm"),
+    "return": words_of("spring springs line lines hose hoses pipe pipes"),
     "slide": _BOLTED | _CLIPPED | words_of("hammer rail rails lock"),
     "clamp": _BOLTED | words_of("pad pads plate bracket"),
     "drain": words_of("plug plugs hose line pipe tube tap pan screw cock valve hole bolt tub bucket"),
@@ -60,7 +88,8 @@ _FIRST: dict[str, frozenset[str]] = {
     "start": words_of("relay button switch motor"),
     "clip": words_of("ring"),
     "back": words_of("plate panel seat seats box light"),
-    "seat": words_of("back base belt belts bolt bolts frame rail rails cushion squab track tracks cover motor"),
+    "seat": _OF_A_LID
+    | words_of("switch lever back base belt belts bolt bolts frame rail rails cushion squab track tracks cover motor"),
     "press": words_of("fit"),
     "blow": words_of("off"),
     "throw": words_of("out"),
@@ -71,7 +100,7 @@ _FIRST: dict[str, frozenset[str]] = {
     "pop": words_of("rivet rivets"),
     "scan": words_of("tool"),
     "wash": words_of("bottle jet pump"),
-    "support": words_of("bracket brackets bar bolt bolts strut rod leg"),
+    "support": words_of("bracket brackets arm bar bolt bolts strut rod leg"),
     "adjust": words_of("screw screws"),
     "shear": words_of("bolt bolts"),
     "flex": words_of("plate pipe hose joint"),

@@ -175,7 +175,7 @@ EVERYDAY_NOUNS = words_of(
     "workmate lodgings bootlace shoelace hairpin hatchet packet cardboard thermos pallet ledger diary customer "
     "customers insurer invoice photograph photographs photo photos picture pictures stopwatch radio station stations "
     "ohm ohms emery sandpaper chalk crayon pencil marker biro saw drill anvil vice crowbar broom shovel ladder "
-    "creeper stool bucket-list apron overalls goggles visor mask lunch sandwich snack crisps smoko piece-break"
+    "creeper stool bucket-list apron overalls goggles mask lunch sandwich snack crisps smoko piece-break"
 )
 """Words for people, food, weather, talk and feelings: at the end of a name they say that it is of no part."""
 BODY = words_of(
