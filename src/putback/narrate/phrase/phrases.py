@@ -173,7 +173,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             words[n] = replace(token, low="took")
         if token.low == "felt" and following in _FELT_ABOUT:
             words[n] = replace(token, low="looked")
-        if token.low == "felt" and before in lexicon.SUBJECTS and following in lexicon.DETERMINERS:
+        opens = before in lexicon.SUBJECTS | {"", ".", "and", "then"}
+        if token.low == "felt" and opens and following in lexicon.DETERMINERS:
             words[n] = replace(token, low="inspected")
         if len(token.low) > _SHORTEST_CLIPPED and token.low.endswith("in") and token.low + "g" in _DOING:
             words[n] = replace(token, low=token.low + "g")
@@ -391,7 +392,7 @@ class _Reader(Nouns):
             return False
         following, after = self.low(opening.after), self.low(opening.after + 1)
         if opening.count or (opening.marks & _POINTS_AT and opening.heads.many):
-            return following not in _OF_ONE_WIDTH
+            return following not in _OF_ONE_WIDTH or (following == "from" and after in lexicon.DETERMINERS)
         return following in {"in", "out", "off", "on"} and after in {"", ".", ",", ";"}
 
     def _hyphened(self, words: list[str], after: int) -> int:

@@ -63,7 +63,8 @@ _RECAPS = re.compile(
     r"\b(plan is|idea is|tempting|tempted|sum up|summary|recap|ought|customer should|is (just |simply )?the reverse)\b"
 )
 _NOT_DONE = re.compile(
-    r"\b((should|could|would|might) (not )?(have|of)|(should|could|would|might)'ve)\b"
+    r"\b((should|could|would|might) (not |really |never |always )?(have|of)|should (really )?be|"
+    r"(should|could|would|might)'ve)\b"
     r"(?! (said|mentioned|told|shown|added))|"
     r"\b(you|ye|one) could\b|\bwho'd\b|"
     r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
@@ -84,6 +85,7 @@ _NEXT_WHICH = frozenset({"following", "after", "upon"})
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
 _LEFT_TO_WAIT = lexicon.words_of("sit stand rest while soak cool overnight card time long longer")
 _INSTEAD = frozenset({"just", "only", "simply"})
+_STANDS = lexicon.words_of("stands stand lift ramp ramps hoist trestles")
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
@@ -168,7 +170,7 @@ def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
 def _joins(row: Sequence[Piece], n: int) -> bool:
     """Whether a word joins what follows to what was said: `and`, `before you pull`, `now that`."""
     piece = row[n]
-    if piece.low == "once" and n and row[n - 1].low in {"at", "all", "more"}:
+    if piece.low == "once" and n and (row[n - 1].low in {"at", "all", "more", "a"} or row[n - 1].low.endswith(" a")):
         return False
     if piece.low == "now":
         return n + 1 < len(row) and row[n + 1].low == "that"
@@ -377,7 +379,7 @@ def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None)
         last.sort is Sort.PREPOSITION
         or last.low in _TOWARDS
         or (piece.marks & _OF_ALL and last.low in {"in", "on", "up", "down"})
-        or (last.low in {"in", "on"} and piece.head in lexicon.STORES)
+        or (last.low in {"in", "on"} and piece.head in lexicon.STORES | _STANDS)
     ):
         return False
     numbered = piece.count is not None or "both" in piece.marks

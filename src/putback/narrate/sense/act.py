@@ -30,6 +30,9 @@ _OF_CAPS = lexicon.words_of(
     "bearing centre center hub dust filler valve header expansion radiator drier distributor cam rocker"
 )
 """Such caps are of the car; the others cover an open end for a time."""
+_UNCOVERS = ("uncap", "unbag", "untap", "unbung", "unmask", "unblank", "unseal")
+_ISOLATES = ("isolat", "depower", "deenergi")
+_POWERED = lexicon.words_of("hv voltage battery system car power electrics pack supply")
 OFF, ON, ASIDE, DOWN, UP, NOWHERE = "off", "on", "aside", "down", "up", ""
 _CRACKED_OPEN = lexicon.words_of("union nipple cap plug joint line seal pipe drain petcock tap valve fitting collar")
 BATTERY_ENDS = lexicon.words_of("lead cable terminal post earth ground clamp strap live pos neg wire connector")
@@ -190,6 +193,8 @@ def taken_off(act: Act) -> Verb | None:
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     cases = (
+        (act.low.startswith(_UNCOVERS), Verb.UNGUARD),
+        (act.low.startswith(_ISOLATES) and set(thing.words) & _POWERED, Verb.ISOLATE),
         (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
         (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
         (act.guards and soft, Verb.UNGUARD),

@@ -30,6 +30,7 @@ _PAINT = words_of("paint pen marker chalk scribe varnish crayon polish yellow wh
 _MARKS = words_of("stripe line dot dab mark arrow")
 _DREW = words_of("put drew scratched scribed dabbed dotted ran made painted chalked")
 _SCRIBED = words_of("scribed marked chalked drew traced")
+_WITNESS = words_of("witness match index alignment matching reference")
 _DRAWN = words_of("drew drawn went gone go")
 _GAUGES = words_of(
     "ruler rule gauge vernier micrometer dial feeler feelers straightedge straight-edge thermometer refractometer "
@@ -51,7 +52,8 @@ _FLOW = words_of("airflow flow air mass")
 """A flow meter is a part."""
 _SAYS = words_of("says say said reads read reading shows show showing showed gives gave")
 _MEASURABLE = words_of(
-    "height thickness run-out runout play resistance voltage pressure backlash gap clearance temperature insulation"
+    "height depth thickness run-out runout play resistance voltage pressure backlash gap clearance temperature "
+    "insulation"
 )
 _SEEN = words_of("getting get got see saw showing reading")
 _READINGS = words_of(
@@ -177,6 +179,8 @@ def _reading(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
     del heads, words
     if not parts or parts[0].sort is not Sort.NAME or parts[0].head in FASTENERS:
         return None
+    if parts[0].head in _MEASURABLE and parts[0].size is not None and len(parts) == 1:
+        return Known(Verb.MEASURE, parts[0].low, parts[0])
     if any(piece.sort in _TELL_MORE or piece.low in _GOES for piece in parts):
         return None
     figures = [piece for piece in parts if piece.quantity is not None and piece.quantity.of is not Of.TORQUE]
@@ -198,7 +202,9 @@ def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     before = [word for piece in parts[:across] for word in (piece.words or (piece.low,))]
     named = set(before) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
     drawn = set(words[:2]) & _DREW
-    if not (named and (set(words) & _PAINT or drawn)) and not (drawn and "paint" in before):
+    witness = named and set(before) & _WITNESS
+    pen = set(before) & {"pen", "marker", "chalk"} and across is not None and len(before) <= _FEW
+    if not (named and (set(words) & _PAINT or drawn)) and not (drawn and "paint" in before) and not (witness or pen):
         return None
     if across is None:
         return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
@@ -260,8 +266,11 @@ def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | 
 
 
 def _look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`Take a look at the mounts`, `had a squiz at it`."""
-    del heads
+    """`Take a look at the mounts`, `had a squiz at it`, `visual check of the hoses`."""
+    checked = heads & {"check", "inspection"} and "visual" in words and "of" in words
+    of = _first_name(parts[-1:]) if checked else None
+    if of is not None:
+        return Known(Verb.INSPECT, of.low, of)
     for n, piece in enumerate(parts):
         if piece.sort is Sort.NAME and piece.words[-1] in _LOOKED:
             of = next((one for one in parts[n + 1 :] if one.sort is Sort.NAME), None)

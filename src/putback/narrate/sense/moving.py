@@ -99,7 +99,8 @@ def moved(act: Act) -> Verb | None:
 
 def _of_car(act: Act, thing: Thing) -> Verb | None:
     del thing
-    raised = Verb.RAISE if act.direction == UP else None
+    lifted = act.low.startswith("lift") and act.direction == NOWHERE
+    raised = Verb.RAISE if act.direction == UP or lifted else None
     return Verb.LOWER if "down" in act.words else raised
 
 

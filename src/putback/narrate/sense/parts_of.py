@@ -55,9 +55,11 @@ FARTHEST = 240
 """A number that was said farther back, in signs, is not taken for what is done now."""
 _PARTS_TOO = lexicon.words_of(
     "case cases point points surface surfaces corner corners lamp lamps light lights lock lever latch hole holes "
-    "stud button grips place bin heat"
+    "stud button grips place bin heat height depth pressure"
 )
 """With a word before them these are parts: `fog lamp`, `door lock`."""
+_LOCKS = frozenset({"lock", "locks", "latch", "latches", "case"})
+"""`Door lock off`; a light that is on says nothing of the kind."""
 _WITH_BOLTS = lexicon.words_of(
     "washer washers gasket gaskets seal seals o-ring o-rings spacer spacers grease seize anti-seize threadlock lube "
     "compound "
@@ -304,7 +306,12 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     """`There's a clip in the corner`, `the bolt is in here`: where a thing is, and nothing done to it."""
     if join == "that's" and (name.count or 0) > 1 and name.head in lexicon.FASTENERS:
         return False
-    if join in INTRODUCES - {"it's"} or not is_part(name) or name.marks & {"a", "an", "another"}:
+    of_the_car = len(name.words) > 1 and name.head in _LOCKS
+    if (
+        join in INTRODUCES - {"it's"}
+        or (name.head in NO_OBJECT and not of_the_car)
+        or name.marks & {"a", "an", "another"}
+    ):
         return True
     lows = {piece.low for piece in parts}
     after = [piece.low for piece in parts if piece.start > name.start]

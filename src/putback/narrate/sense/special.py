@@ -23,8 +23,8 @@ _SCANNING = frozenset(
 )
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
-_READING = words_of("read reads reading check pull pulled go going went run ran interrogated interrogate")
-_GOES_TOO = words_of("pull pulled go going went run ran check")
+_READING = words_of("read reads reading check checked pull pulled go going went run ran interrogated interrogate")
+_GOES_TOO = words_of("pull pulled go going went run ran check checked")
 _CODES_ONLY = words_of("code fault memory memories dtc read reads reading")
 _EACH_OF_THEM = words_of("every all each round")
 """`Pulled the module` is a part that came off; `went through every module` is a reading."""
@@ -80,7 +80,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         _up_with_it(parts, said),
         _waited(parts, said, place),
         _waited_out(parts, words, said),
-        _across_zero(words, said),
+        _across_zero(parts, words, said),
         _proved(parts, heads, said),
         _meter_check(parts, words, said),
         _meter_zero(heads, said),
@@ -129,6 +129,8 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and lifts
     if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
+    if list(words) == ["lift", "down"] and is_up(said):
+        return Known(Verb.LOWER, "vehicle")
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
     if _is_down(words, said):
@@ -182,12 +184,13 @@ def time_of(parts: Sequence[Piece]) -> str:
     return ""
 
 
-def _across_zero(words: Sequence[str], said: Sequence[Said]) -> Known | None:
+def _across_zero(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
     """`Plus to minus, zero.` `Zero each one to body.`: what a meter says of what was isolated, and is not back yet."""
     told = set(words)
     both = {"plus", "minus"} <= told or (told & _TO_GROUND and "each" in told)
     live = next((one.verb for one in reversed(said) if one.verb in (Verb.ISOLATE, Verb.RESTORE)), None)
-    zero = told & {"zero", "nought", "nil"} and both
+    none = any(piece.quantity is not None and piece.quantity.number.value == 0 for piece in parts)
+    zero = (told & {"zero", "nought", "nil"} or none) and both
     return Known(Verb.PROVE_DEAD, "no voltage") if zero and live is Verb.ISOLATE else None
 
 

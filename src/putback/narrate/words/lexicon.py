@@ -164,9 +164,9 @@ _WORDS: dict[Sense, str] = {
     "cleaned cleans wipe wiped wipes scrape scraped scrub brush brushed rinse rinsed blow blown "
     "blew degrease degreased wash washed washes washing hosed vacuum vacuumed hoover hoovered sweep swept",
     Sense.MARK: "chalk chalked chalking numbered striped dotted centre-popped center-popped "
-    "label labelling labeling mark marked marks marking scribe scribed",
-    Sense.CLEAR: "delete deleted deletes deleting clear cleared clears clearing erase erased",
-    Sense.RENEW: "exchange exchanged exchanges exchanging substituted superseded renewing "
+    "label labelled labeled labelling labeling mark marked marks marking scribe scribed",
+    Sense.CLEAR: "reset resets delete deleted deletes deleting clear cleared clears clearing erase erased",
+    Sense.RENEW: "changed exchange exchanged exchanges exchanging substituted superseded renewing "
     "renew renewed renews replace replaced replaces replacing swap swapped swapping",
     Sense.LEAVE: "leave leaves left leaving",
     Sense.SWITCH: "switch switched",
