@@ -144,18 +144,26 @@ class Text:
 
 
 def matched(labels: Sequence[Mapping[str, Any]], said: Sequence[Said]) -> dict[str, int]:
-    """For each label that was found, the place of its operation: the nearest pairs of the same group, each once."""
+    """For each label that was found, the place of its operation: the nearest pairs of the same group, each once.
+
+    Of several on one place ("the same on the right") each goes to the one whose name is most like its own.
+    """
     pairs = sorted(
-        (_far(one, label["pos"]), abs(one.start - label["pos"]), k, n)
+        (_far(one, label["pos"]), abs(one.start - label["pos"]), -_like(one, label), k, n)
         for k, label in enumerate(labels)
         for n, one in enumerate(said)
         if _group(one.verb) == _group(label["verb"]) and _far(one, label["pos"]) <= NEAR
     )
     place: dict[str, int] = {}
-    for _, _, k, n in pairs:
+    for *_, k, n in pairs:
         if labels[k]["id"] not in place and n not in place.values():
             place[labels[k]["id"]] = n
     return place
+
+
+def _like(one: Said, label: Mapping[str, Any]) -> int:
+    """How many words two names share."""
+    return len(set(words_of_name(one.object)) & set(words_of_name(label["object"])))
 
 
 def _far(one: Said, place: int) -> int:

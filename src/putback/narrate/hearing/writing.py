@@ -434,6 +434,14 @@ class Writing:
         )
         self.objects.append(thing)
 
+    def _covers_with(self, segment: Segment, thing: Thing | None, name: str) -> str:
+        """Remember what something is covered with; where nobody said what is covered, it is named by its cover."""
+        nouns = set(stopped_with(segment.pieces)) - _PARTS_TOO
+        self.guard_nouns |= nouns
+        if thing is not None:
+            self.covered.append((thing, nouns))
+        return name if name or thing is not None else next(iter(sorted(nouns)), "")
+
     def add(
         self,
         segment: Segment,
@@ -464,10 +472,7 @@ class Writing:
             return
         self.last_sentence = segment.sentence
         if verb is Verb.GUARD:
-            nouns = set(stopped_with(segment.pieces)) - _PARTS_TOO
-            self.guard_nouns |= nouns
-            if thing is not None:
-                self.covered.append((thing, nouns))
+            name = self._covers_with(segment, thing, name)
         elif verb is Verb.UNGUARD:
             self.covered = [(covered, nouns) for covered, nouns in self.covered if covered is not thing]
         self.guards += {Verb.GUARD: 1, Verb.UNGUARD: -1}.get(verb, 0)

@@ -11,6 +11,7 @@ from putback.narrate.words import lexicon
 from putback.narrate.words.lexicon import Sense
 
 _ENDS_OF_WIRES = frozenset({"connector", "plug", "wire"})
+_SCREWED_IN = lexicon.words_of("drain filler fill level sump spark glow oil core gearbox")
 _HOSES = frozenset({"hose", "pipe", "line"})
 _OUT_OF_WAY = (
     "out of way",
@@ -201,10 +202,15 @@ def taken_off(act: Act) -> Verb | None:
         (thing.kind, Verb.UNDO),
         (is_energy(thing), Verb.ISOLATE),
         (act.low.startswith("unscrew"), Verb.REMOVE),
-        (act.sense is Sense.UNPLUG or thing.head in _ENDS_OF_WIRES, Verb.UNPLUG),
+        (act.sense is Sense.UNPLUG or _ends_a_wire(thing), Verb.UNPLUG),
         (thing.head in _HOSES, Verb.PART),
     )
     return next((verb for holds, verb in cases if holds), Verb.REMOVE)
+
+
+def _ends_a_wire(thing: Thing) -> bool:
+    """Whether a thing is the end of a wire; a drain plug or a spark plug is none."""
+    return thing.head in _ENDS_OF_WIRES and not set(thing.words[:-1]) & _SCREWED_IN
 
 
 def put_on(act: Act) -> Verb | None:
@@ -221,7 +227,7 @@ def put_on(act: Act) -> Verb | None:
         (act.new and thing.worn and not thing.off, Verb.RENEW),
         (thing.kind, Verb.START),
         (is_energy(thing), Verb.RESTORE),
-        (act.sense is Sense.PLUG or thing.head in _ENDS_OF_WIRES, Verb.PLUG_IN),
+        (act.sense is Sense.PLUG or _ends_a_wire(thing), Verb.PLUG_IN),
         (thing.head in _HOSES, Verb.JOIN),
     )
     return next((verb for holds, verb in cases if holds), Verb.FIT)
