@@ -66,7 +66,7 @@ class BareNumbers(Fragments):
         value = piece.quantity.number.value
         width = value in HEADS_MM and (thing.size is None or thing.size == f"{value}mm")
         counts = count is None and thing.plural and value <= max(HEADS_MM)
-        if value.denominator == 1 and (width or counts):
+        if value < 1 or (value.denominator == 1 and (width or counts)):
             return False
         torque = without_unit(piece)
         last = self.said[-1] if self.said else None

@@ -204,7 +204,7 @@ class Fragments(Naming):
     def _is_off_now(self, name: Piece, told: Sequence[Piece]) -> bool:
         """`The undertray is off`, of what was on."""
         off = bool(told) and (told[0].low in _OFF_NOW or (told[0].low in _DOWN_AT and is_stowed(told)))
-        if not off or self.back or self.recalling or set(name.words) & _SWITCHED:
+        if not off or self.back or self.recalling or name.head in _SWITCHED:
             return False
         known = self.things.find(name)
         return known is None or not known.off

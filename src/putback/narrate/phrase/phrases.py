@@ -106,8 +106,8 @@ IS = "'s"
 """The mark of a name that something is told of: `the plug's in`."""
 BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
-_CORRECTS = lexicon.words_of("no sorry wait scratch rather actually")
-_BETWEEN = _CORRECTS | lexicon.words_of("uh um er i mean make that oh hang on not it was it's that's")
+_CORRECTS = lexicon.words_of("no sorry wait scratch rather actually lie")
+_BETWEEN = _CORRECTS | lexicon.words_of("tell a uh um er i mean make that oh hang on not it was it's that's")
 
 
 def pieces(text: str, breaks: frozenset[int] = frozenset()) -> list[Piece]:

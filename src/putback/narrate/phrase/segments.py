@@ -70,7 +70,7 @@ _NOT_DONE = re.compile(
     r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
     r"\b(fixing|planning|hoping|meaning) to\b|\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
     r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
-    r"\bstill (to do|to come|waiting)\b|"
+    r"\blater when\b|\bstill (to do|to come|waiting)\b|"
     r"\b(no|nothing|so) (more )?(dirt|muck|dust|grit|water|moisture|rubbish|rain) (would|can|could|will|gets?)\b"
 )
 """What was only meant, planned or missed."""

@@ -117,6 +117,11 @@ OTHER_UNITS = words_of(
     "watts class weeks days day "
     "inch-long"
 )
+_OF_THEM = words_of(
+    "each every the that this last first other top bottom upper lower front rear left right inner outer middle long "
+    "short any no second third which same new old big small little back"
+)
+"""`I gave each one twenty newton metres`: one of several, and no hundred."""
 _TIMES = frozenset({"x", "×"})
 _CROSS = frozenset({"pz", "ph"})
 """`PZ2`: which cross a screwdriver has."""
@@ -184,6 +189,8 @@ def _said_in_hundreds(words: Sequence[Token], number: Number) -> Quantity | None
     """`One ten newton metres`, `one twenty five foot pounds`: hundreds said without the word."""
     low = words[number.first].low
     if number.after != number.first + 1 or not 0 < UNITS.get(low, 0) < 10:
+        return None
+    if low == "one" and number.first and words[number.first - 1].low in _OF_THEM:
         return None
     rest = number_at(words, number.after)
     if rest is None or rest.count is None or not 10 <= rest.count < 100 or words[rest.first].kind == "number":
