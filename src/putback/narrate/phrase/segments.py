@@ -83,7 +83,7 @@ _MEANWHILE = frozenset({"then", "next", "now"})
 _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
-_LEFT_TO_WAIT = lexicon.words_of("sit stand rest while soak cool overnight card time long longer")
+_LEFT_TO_WAIT = lexicon.words_of("hour hours sit stand rest while soak cool overnight card time long longer")
 _INSTEAD = frozenset({"just", "only", "simply"})
 _STANDS = lexicon.words_of("stands stand lift ramp ramps hoist trestles")
 _SHORT = 4

@@ -81,6 +81,7 @@ _TRIES = words_of(
     "shook flexed wobbled"
 )
 """So one finds out how a part is."""
+_LOOKS_IN = words_of("peeked peered squinted sniffed looked")
 _TURNS = words_of(
     "spun span spin turned rotated flicked worked moved twirled swung ran run pulled pushed tugged cycled grabbed"
 )
@@ -253,10 +254,12 @@ def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Kno
 
 def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`I shone a torch down the inlet`, `torch round the stubs`: looked at."""
-    light = next((n for n, piece in enumerate(parts) if singular(piece.head) in _LIGHTS), None)
+    lights = _LIGHTS | ({"light"} if {"shined", "shone", "shine"} & set(words) else set())
+    light = next((n for n, piece in enumerate(parts) if singular(piece.head) in lights), None)
     if light is None or not (heads & _SHONE or words[:1] == [parts[light].low]):
         return None
-    way = next((n for n, piece in enumerate(parts) if n > light and piece.low in _LIT_WAYS), None)
+    ways = _LIT_WAYS | ({"on", "at"} if lights != _LIGHTS else set())
+    way = next((n for n, piece in enumerate(parts) if n > light and piece.low in ways), None)
     if way is None:
         return None
     of = next((one for one in parts[way:] if one.sort is Sort.NAME), None)
@@ -287,7 +290,8 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
         return None
     text, of = " ".join(words), _first_name(parts)
     how = any(one in text for one in _BY_HAND)
-    gone = {piece.low for piece in parts if piece.sort is Sort.PARTICLE} & _GOES and not how
+    looks = verb.low in _LOOKS_IN
+    gone = {piece.low for piece in parts if piece.sort is Sort.PARTICLE} & _GOES and not (how or looks)
     by_itself = verb.low in _SPINS and of is not None and singular(of.head) in _TURN_BY_THEMSELVES
     turns = verb.low in _TURNS and (by_itself or (how and not (verb.low in _RUN and "by hand" in text)))
     tried = verb.low in _TRIES or (of is not None and verb.low in {"traced", "followed"} and of.head in _WIRING)
@@ -296,7 +300,10 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     far = of is not None and any(one.low in {"about", "a"} for one in parts[parts.index(verb) + 1 : parts.index(of)])
     if gone or far or not (tried or turns):
         return None
-    if of is None and not (_PRONOUNS & set(words) and _it(parts)):
+    if of is not None and of.words == ("one",):
+        of = None
+    shortly = how and len(parts) <= _FEW and verb.low in _TRIES
+    if of is None and not shortly and not (_PRONOUNS & set(words) and _it(parts)):
         return None
     return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
 

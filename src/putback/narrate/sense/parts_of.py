@@ -306,7 +306,7 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     """`There's a clip in the corner`, `the bolt is in here`: where a thing is, and nothing done to it."""
     if join == "that's" and (name.count or 0) > 1 and name.head in lexicon.FASTENERS:
         return False
-    of_the_car = len(name.words) > 1 and name.head in _LOCKS
+    of_the_car = name.head in _LOCKS and (len(name.words) > 1 or len(parts) == 2)
     if (
         join in INTRODUCES - {"it's"}
         or (name.head in NO_OBJECT and not of_the_car)

@@ -22,6 +22,7 @@ _VESSELS = words_of(
 _SUCKED = words_of("sucked siphoned syphoned suctioned slurped drew drawn suck")
 _LET_OUT = words_of("caught collected collect catching tipped emptied poured dumped drained bled let ran run")
 _CAUGHT_IN = words_of("tray tub bucket basin pan container jug can bowl bottle bag drum tote pot catch")
+_FOR_WASTE = words_of("can tray tub bucket basin drum")
 _EMPTY = words_of("out dry empty down")
 _DROPS = words_of("drop bit some all lot")
 _MORE = frozenset({"more", "another", "extra"})
@@ -64,10 +65,12 @@ def _drained(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
     sucked = said & _SUCKED and (fluid is not None or vessel is not None) and (fluid is not None or said & _EMPTY)
     caught = said & _LET_OUT and fluid is not None and (said & {"out", "off"} or heads & _CAUGHT_IN)
     emptied = "emptied" in said and (fluid is not None or vessel is not None)
+    lies_in = fluid is not None and "in" in said and heads & _FOR_WASTE and not said & {"new", "fresh"}
+    lies_in = lies_in and not any(p.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT) for p in parts)
     poured_in = said & {"into", "in"} and vessel is not None and not heads & _CAUGHT_IN
     lies = [piece.low for piece in parts if piece.sort is not Sort.SMALL][1:2] == ["out"] or _amount(parts, fluid)
     out = "out" in said and of_some and lies and not any(p.sort in (Sort.VERB, Sort.OTHER_VERB) for p in parts)
-    if poured_in or not (sucked or caught or emptied or out):
+    if poured_in or not (sucked or caught or emptied or out or lies_in):
         return None
     of = fluid or vessel
     return Known(Verb.DRAIN, of.low if of is not None else "fluid", of)
@@ -78,14 +81,16 @@ def _filled(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     del heads
     if _only_said(parts, words):
         return None
-    said, fluid = set(words), _fluid(parts)
-    amount = _amount(parts, fluid)
+    said = set(words)
+    fluid = _fluid(parts)
+    amount = _amount(parts, fluid) or ("stuff" in said and _amount(parts, parts[0]))
+    fresh = list(words[:2]) == ["fresh", "in"] or (amount and said & {"fresh", "new", "stuff"} and "in" in said)
     verbs = any(piece.sort is Sort.VERB for piece in parts)
     goes_in = words[-1:] == ["in"] and (amount or (fluid is not None and said & _FRESH))
     into = fluid is not None and "into" in said and not verbs
     given = amount and (said & _MORE or {"got", "takes", "took"} & said) and "out" not in said
     pumped = "full" in said and {"pumped", "squirted", "filled"} & said
-    if not ((goes_in and not verbs) or into or given or pumped):
+    if not (((goes_in or fresh) and not verbs) or into or given or pumped):
         return None
     return Known(Verb.FILL, fluid.low if fluid is not None else "fluid", fluid)
 

@@ -84,6 +84,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         _proved(parts, heads, said),
         _meter_check(parts, words, said),
         _meter_zero(heads, said),
+        _small_battery_off(parts),
         _across_nothing(words, heads, said),
     ):
         if known is not None:
@@ -127,6 +128,7 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     if sent_up and set(words) & _SO_HIGH and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and lifts
+    up_she_goes = up_she_goes or (words[:1] == ["up"] and words[1:2] == ["she"] and set(words) & _SO_HIGH)
     if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     if list(words) == ["lift", "down"] and is_up(said):
@@ -167,9 +169,14 @@ def _waited(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known |
     if Verb.ISOLATE not in late or Verb.WAIT in late:
         return None
     text = time_of(parts)
+    if any(piece.low in _CARD_SAYS for piece in parts):
+        return None
     if text.endswith("hour") and not any(piece.low in _WAITED for piece in parts):
         return None
     return Known(Verb.WAIT, text) if text else None
+
+
+_CARD_SAYS = words_of("says say said wants asks")
 
 
 def time_of(parts: Sequence[Piece]) -> str:
@@ -199,7 +206,8 @@ def _waited_out(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sai
     late = [one.verb for one in said[-_RECENT:]]
     if Verb.ISOLATE not in late or Verb.WAIT in late or any(piece.sort in (Sort.IF, Sort.NOT) for piece in parts):
         return None
-    long = _SO_LONG & set(words)
+    counted = any(piece.quantity is not None and piece.quantity.of is Of.COUNT for piece in parts)
+    long = bool(_SO_LONG & set(words)) or counted
     left = set(words) & {"left", "gave", "give"} and long and "it" in words
     left = left or ("let" in words and set(words) & {"stand", "sit", "rest"})
     return Known(Verb.WAIT, "time not said") if "waited" in words or left else None
@@ -261,7 +269,8 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     hooked_up = heads & {"hooked", "connected", "stuck"} and "off" not in words and not heads & {"hose", "battery"}
     round_it = heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}
     run_from = any(one.low in {"off", "from"} and set(two.words) & _READERS for one, two in pairwise(parts))
-    if heads & _READERS and (hooked_up or round_it) and not run_from:
+    on_first = words[:1] and words[0] in _READERS and list(words[1:2]) == ["on"]
+    if heads & _READERS and (hooked_up or round_it or on_first) and not run_from:
         return Known(Verb.READ_BEFORE, "vehicle")
     return None
 
@@ -307,6 +316,17 @@ def _meter_check(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sa
     """`Meter check.`, after an isolation."""
     checks = set(words) <= {"meter", "multimeter", "check", "checked", "test", "tested"} and len(words) > 1
     return Known(Verb.PROVE_DEAD, "no voltage") if checks and parts and _isolated_of_late(said) else None
+
+
+def _small_battery_off(parts: Sequence[Piece]) -> Known | None:
+    """`12 volt off.`"""
+    one = parts[0].quantity if len(parts) == _FEW_WORDS else None
+    twelve = one is not None and one.number.value == _VOLTS_OF_A_CAR and set(parts[0].words) & _FOUND
+    return Known(Verb.ISOLATE, "12 volt battery") if twelve and parts[1].low == "off" else None
+
+
+_VOLTS_OF_A_CAR = 12
+_FEW_WORDS = 2
 
 
 def _meter_zero(heads: set[str], said: Sequence[Said]) -> Known | None:

@@ -156,7 +156,7 @@ _WORDS: dict[Sense, str] = {
     Sense.INSPECT: "scrutinised scrutinized inspects examines viewed surveyed eyed "
     "inspect inspected inspects examine examined look looked looks looking eyeball inspecting "
     "examining eyeballed",
-    Sense.CLEAN: "swilled sluiced jetted vacced vac vacc scooped "
+    Sense.CLEAN: "vac'd swilled sluiced jetted vacced vac vacc scooped "
     "mop mopped swab swabbed swabs swabbing polished flushed scour scoured buffed buff "
     "sanded emeried deburred scrubs scrapes dusts vacuumed dried decarbonised "
     "decarbonized rinses rinsing buffing polishing "
