@@ -54,7 +54,7 @@ class Score:
             for tally, told, heard in (
                 (self.counts, label.count, str(one.count or "")),
                 (self.sizes, label.size, one.size or ""),
-                (self.torques, label.torque, one.torque or ""),
+                (self.torques, label.torque.partition("+")[0], one.torque or ""),
             ):
                 if told or heard:
                     tally.add(told == heard, 1, 1)
