@@ -40,6 +40,7 @@ _MANNER = lexicon.words_of(
 """`Glass in, nose down`: how it went in."""
 _HAD = frozenset({"have", "had", "has"})
 _BY_NOW = frozenset({"now", "all", "both", "just", "also"})
+_THE_ONE = frozenset({"the", "my", "its", "her"})
 _OFF_NOW = frozenset({"off", "out"})
 _DOWN_THERE = frozenset({"low", "there", "here", "inside", "below"})
 """`Two screws down low`: where they are."""
@@ -55,6 +56,7 @@ _SPOKEN_OF = 5
 """So many things may be spoken of together."""
 _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
+_FOLLOWED_BY = 14
 _PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
 _THEY_ARE = frozenset({"they're", "they", "them", "those", "these", "it's", "that's"})
 _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
@@ -188,9 +190,10 @@ class Fragments(Naming):
         if len(after) < 2 or after[0].low not in {"is", "are"}:
             return parts, after
         told = [piece for piece in after[1:] if piece.low not in _BY_NOW]
-        if self.back and told and (told[0].low == "back" or (told[0].low == "off" and guard_at(parts) is not None)):
+        if self.back and told and told[0].low == "back":
             return parts, after[1:]
-        if self._is_off_now(name, told) or self._is_on_now(name, told):
+        uncovered = self.back and told and told[0].low in _OFF_NOW and guard_at(parts) is not None
+        if uncovered or self._is_off_now(name, told) or self._is_on_now(name, told):
             return [piece for piece in parts if piece is not after[0]], told
         return parts, after
 
@@ -236,7 +239,8 @@ class Fragments(Naming):
         covers = is_guard(parts[n]) and put_over(parts, None) is not None and segment.join not in INTRODUCES
         covers = covers and not any(p.sort is Sort.OTHER_VERB and not puts_something(p) for p in parts)
         kept = any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :])
-        if kept or (not (had or covers) and only_told(segment.join, parts, parts[n])):
+        done = segment.join == "that's" and self._is_done_now(parts[n], after)
+        if kept or (not (had or covers or done) and only_told(segment.join, parts, parts[n])):
             return False
         self._remember(parts[:n])
         if self._next_or_torqued(segment, parts, parts[n], after) or self._filled(segment, parts, parts[n], after):
@@ -247,6 +251,19 @@ class Fragments(Naming):
             after = after[-1:]
         is_act = (covers or after[0].sort is Sort.PARTICLE) and (had or self._is_act(parts, n, after))
         return is_act and self._went(segment, parts, parts[n], after)
+
+    def _is_done_now(self, name: Piece, after: Sequence[Piece]) -> bool:
+        """`That's the negative off`, of what was on; `that's the cover off the wing`, `that's the hose back on`."""
+        if not name.marks & _THE_ONE or self.recalling:
+            return False
+        if self.back and guard_at((name, *after)) == 0:
+            return after[0].low in _OFF_NOW
+        known = self.things.find(name)
+        rest = {piece.low for piece in after[1:]}
+        if after[0].low in _OFF_NOW and rest <= _BY_NOW | {"then"}:
+            return not self.back and (known is None or not known.off)
+        back_on = after[0].low == "back" and rest & _ON_NOW
+        return bool(back_on) and known is not None and known.off
 
     def _filled(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         """`New coolant in, seven litres`."""
@@ -528,7 +545,8 @@ class Fragments(Naming):
 
     def _shares_verb(self, segment: Segment) -> bool:
         """Whether the verb of the last operation holds for the name that stands here alone."""
-        if not self.said or segment.join not in {"and", "then"} or segment.start - self.said[-1].end > _AND_THEN:
+        near = _FOLLOWED_BY if segment.join == "then" else _AND_THEN
+        if not self.said or segment.join not in {"and", "then"} or segment.start - self.said[-1].end > near:
             return False
         if self.said[-1].verb not in WAY_BACK | TAKES_OFF | {Verb.TIGHTEN, Verb.RENEW}:
             return False

@@ -16,6 +16,7 @@ from putback.narrate.sense.parts_of import (
     TAKES_OFF,
     by_itself,
     held_by,
+    is_flow_meter,
     is_part,
     is_stowed,
     owner_of,
@@ -424,7 +425,7 @@ class Naming(Writing):
             if passed_over and not over and piece.sort is Sort.PARTICLE:
                 break
             passed_over = passed_over or piece.sort is Sort.NAME
-            if piece.head in _TOOLS and verb.sense in (Sense.MOVE, Sense.ON, Sense.PLUG):
+            if piece.head in _TOOLS and not is_flow_meter(piece) and verb.sense in (Sense.MOVE, Sense.ON, Sense.PLUG):
                 return (None, None), True
             if piece.sort is Sort.PREPOSITION and piece.low != "of" and not over:
                 break

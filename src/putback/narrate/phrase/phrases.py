@@ -75,6 +75,11 @@ _LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller 
 """`The long ones`: some of the fasteners that were spoken of."""
 _PUTS = lexicon.words_of("put puts putting set bolt bolted screw screwed clip clipped pop popped lay laid")
 _FELT_ABOUT = lexicon.words_of("under underneath round around along behind inside")
+_IT_IS = {"it's": "it", "that's": "that", "they've": "they", "he's": "it", "she's": "it"}
+_GONE_BACK = (["back"], ["home"])
+_IN_PLACE = frozenset({"in", "on", "home", "back"})
+_IN_ONE = (["piece"], ["go"], ["lump"], ["movement"])
+_AT_MOST_NAMED = 8
 _SHORTEST_CLIPPED = 4
 _DOING = frozenset(word for word in (*VERBS, *lexicon.OTHER_VERBS) if word.endswith("ing"))
 """What `wiping` and `dripping` stand for where the g is not said."""
@@ -165,10 +170,13 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
     """`The front end's up`: only the name; `made tight`, `I felt the hose`: the verb that is meant."""
     for n, token in enumerate(words):
         before, following = words[n - 1].low if n else "", words[n + 1].low if n + 1 < len(words) else ""
+        if token.low in _IT_IS and following == "gone" and [word.low for word in words[n + 2 : n + 3]] in _GONE_BACK:
+            words[n] = replace(token, low=_IT_IS[token.low])
         if token.low == "made" and following in {"tight", "fast"}:
             words[n] = replace(token, low="tightened")
-        if token.low in {"broken", "broke"} and following == "loose":
+        if token.low in {"broken", "broke"} and (loose := _then_loose(words, n)):
             words[n] = replace(token, low="loosened")
+            words[loose] = replace(words[loose], low="now")
         if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
             words[n] = replace(token, low="took")
         if token.low == "felt" and following in _FELT_ABOUT:
@@ -185,6 +193,20 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
     return words
 
 
+def _without_manner(words: list[Token]) -> list[Token]:
+    """The words without `in one piece`, `in one go`: they say how, and name no part."""
+    lows = [word.low for word in words]
+    at = [n for n in range(len(lows)) if lows[n : n + 2] == ["in", "one"] and lows[n + 2 : n + 3] in _IN_ONE]
+    return [word for n, word in enumerate(words) if not any(first <= n < first + 3 for first in at)]
+
+
+def _then_loose(words: list[Token], n: int) -> int | None:
+    """Where `loose` stands after `broke`: `I broke the wheel nuts loose`."""
+    near = range(n + 1, min(n + _AT_MOST_NAMED, len(words)))
+    stop = next((at for at in near if words[at].low in {".", ",", "and", "but", ";"}), len(words))
+    return next((at for at in near if at < stop and words[at].low == "loose"), None)
+
+
 def _is_determined(words: list[Token], n: int) -> bool:
     """Whether a name begins at a place: `I had out the three clips`."""
     return n < len(words) and words[n].low in lexicon.DETERMINERS
@@ -192,7 +214,7 @@ def _is_determined(words: list[Token], n: int) -> bool:
 
 class _Reader(Nouns):
     def __init__(self, text: str, breaks: frozenset[int]) -> None:
-        words = _in_plain_words(spelt_out(tokens(text, breaks)))
+        words = _in_plain_words(_without_manner(spelt_out(tokens(text, breaks))))
         super().__init__(words, quantities(words))
         self.found: list[Piece] = []
 
@@ -276,6 +298,7 @@ class _Reader(Nouns):
             "left": before in {"the", "on", "far", "front", "rear"} or place,
             "turn": before in {"of", "a", "half", "quarter"} or far == "of",
             "turns": before in {"of", "a", "half", "quarter"} or far == "of",
+            "lever": following in {"down", "over", "up", "home", "across"} and before in lexicon.OFF_WORDS | _IN_PLACE,
             "couple": following not in {"the", "it", "them", "up"},
             "bang": following == "on",
             "spot": following == "on",

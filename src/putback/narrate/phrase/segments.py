@@ -80,6 +80,12 @@ _LATER = frozenset(
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
 _WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
+_THEN_WENT = lexicon.words_of(
+    "came comes come went goes slid slides fell falls dropped drops lifted lifts pulled pulls popped pops swung "
+    "swings is are was were could can unclips unhooks"
+)
+"""`The tray then comes down`: it is told of the tray."""
+_NAMING = frozenset({Sort.NAME, Sort.SMALL, Sort.QUANTITY, Sort.PREPOSITION})
 _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
@@ -154,17 +160,32 @@ def _comes_next(row: Sequence[Piece], n: int) -> bool:
     """`Whereupon`, `following which`, `before being tightened`: what follows was done next."""
     if row[n].low in {"before", "after"}:
         return n + 1 < len(row) and row[n + 1].low == "being"
+    if row[n].low in {"followed", "by"}:
+        return _followed_by(row, n)
     return row[n].low == "whereupon" or (row[n].low == "which" and n > 0 and row[n - 1].low in _NEXT_WHICH)
+
+
+def _followed_by(row: Sequence[Piece], n: int) -> bool:
+    """Whether a place lies in `followed by`."""
+    pair = (row[n : n + 2]) if row[n].low == "followed" else row[max(0, n - 1) : n + 1]
+    return [one.low for one in pair] == ["followed", "by"]
 
 
 def _stays(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     """`Up and out`, `battery next.`: words that begin something elsewhere, and not here."""
     if row[n].low == "and":
         return _two_particles(row, n)
-    if row[n].low in _MEANWHILE and n and row[n - 1].low in _WAS and current:
+    if row[n].low in _MEANWHILE and n and row[n - 1].low in _WAS | {"could", "can"} and current:
+        return True
+    if row[n].low in _MEANWHILE and n + 1 < len(row) and row[n + 1].low in _THEN_WENT and _alone_named(current):
         return True
     last = n + 1 < len(row) and row[n + 1].sort in (Sort.STOP, Sort.COMMA)
     return row[n].low == "next" and bool(current) and last
+
+
+def _alone_named(current: Sequence[Piece]) -> bool:
+    """`The tray then …`: whether nothing but one name was said."""
+    return bool(current) and current[-1].sort is Sort.NAME and all(one.sort in _NAMING for one in current)
 
 
 def _joins(row: Sequence[Piece], n: int) -> bool:
@@ -292,8 +313,8 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if piece.sort is Sort.NAME:
         told = _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
         return told or _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
-    if piece.low in {"don't", "not", "never"}:
-        return _forbids_anew(current)
+    if piece.low in {"don't", "not", "never", "please", "without"}:
+        return _forbids_anew(current, piece)
     said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
     if piece.sort is not Sort.VERB:
         again = len(current) > 1 and current[0].sort is Sort.SUBJECT
@@ -380,6 +401,7 @@ def _named_anew(piece: Piece, current: Sequence[Piece], following: Piece | None)
         or last.low in _TOWARDS
         or (piece.marks & _OF_ALL and last.low in {"in", "on", "up", "down"})
         or (last.low in {"in", "on"} and piece.head in lexicon.STORES | _STANDS)
+        or (last.low == "in" and any(one.sense is lexicon.Sense.FILL for one in current))
     ):
         return False
     numbered = piece.count is not None or "both" in piece.marks
@@ -395,13 +417,13 @@ def _is_result(piece: Piece) -> bool:
     return piece.sort is Sort.PARTICLE or (piece.sort is Sort.VERB and lexicon.is_participle(piece.low))
 
 
-def _forbids_anew(current: Sequence[Piece]) -> bool:
-    """`… peeled back don't cut it`: a warning after something that was done stands by itself."""
+def _forbids_anew(current: Sequence[Piece], piece: Piece) -> bool:
+    """`… peeled back don't cut it`, `pulled off without a fight`: after what was done it stands by itself."""
     last = current[-1]
     if last.sort is Sort.SUBJECT or last.low in lexicon.AUXILIARIES:
         return False
     done = any(one.sort is Sort.VERB or _is_result(one) for one in current)
-    return done and any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in current)
+    return done and (piece.low == "without" or any(one.sort in (Sort.NAME, Sort.PRONOUN) for one in current))
 
 
 def _verb_begins(piece: Piece, current: Sequence[Piece]) -> bool:

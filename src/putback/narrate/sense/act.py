@@ -11,7 +11,6 @@ from putback.narrate.words import lexicon
 from putback.narrate.words.lexicon import Sense
 
 _ENDS_OF_WIRES = frozenset({"connector", "plug", "wire"})
-_SCREWED_IN = lexicon.words_of("drain filler fill level sump spark glow oil core gearbox")
 _HOSES = frozenset({"hose", "pipe", "line"})
 _OUT_OF_WAY = (
     "out of way",
@@ -193,7 +192,11 @@ def taken_off(act: Act) -> Verb | None:
         return Verb.UNGUARD
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
+    levered = act.low.startswith("lever") and act.direction == DOWN and thing.head in {"arm", "link"}
+    taken_up = thing.off and is_energy(thing) and act.words & lexicon.STORES
     cases = (
+        (taken_up, None),
+        (levered and not act.back, Verb.SWING_ASIDE),
         (act.low.startswith(_UNCOVERS), Verb.UNGUARD),
         (act.low.startswith(_ISOLATES) and set(thing.words) & _POWERED, Verb.ISOLATE),
         (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
@@ -210,7 +213,7 @@ def taken_off(act: Act) -> Verb | None:
 
 def _ends_a_wire(thing: Thing) -> bool:
     """Whether a thing is the end of a wire; a drain plug or a spark plug is none."""
-    return thing.head in _ENDS_OF_WIRES and not set(thing.words[:-1]) & _SCREWED_IN
+    return thing.head in _ENDS_OF_WIRES and not set(thing.words[:-1]) & lexicon.SCREWED_IN
 
 
 def put_on(act: Act) -> Verb | None:

@@ -18,6 +18,7 @@ _MAKESHIFT = words_of(
 )
 """`A wooden peg`, `blue roll`, `dummy plugs`: a thing of such a stuff is there only for a time."""
 _PACKED = words_of("box packet wrapper carton tub lid bottle tray sheet cup pot bag bags tin case")
+_INSULATES = frozenset({"insulating", "insulated"})
 _OF_THE_HOUSE = words_of(
     "pizza cereal shoe egg cake biscuit tea coffee milk ice bread sandwich crisp crisps margarine yoghurt takeaway "
     "lunch beer wine sweet sweets chocolate cream freezer shopping rubbish bin carrier grocery laundry"
@@ -66,18 +67,25 @@ def _puts(low: str) -> bool:
 
 def is_guard(piece: Piece) -> bool:
     """Whether a name is of something that covers or plugs for a time."""
-    if piece.sort is not Sort.NAME:
-        return False
-    if piece.head in {"bag", "bags"} and "the" in piece.marks and not set(piece.words) & _BAGS_OF_THE_HOUSE:
-        return False
-    if piece.head in {"lid", "lids"} and not (piece.marks & {"a", "an", "old"} or set(piece.words) & _MAKESHIFT):
-        return False
-    if len(piece.words) > 1 and piece.words[-2] in _OF_THE_CAR:
+    if piece.sort is not Sort.NAME or _belongs_to_the_car(piece):
         return False
     made_of = set(piece.words[:-1])
-    if piece.head in _PACKED and made_of & _OF_THE_HOUSE:
+    insulates = piece.head in {"boot", "boots", "cap", "caps"} and made_of & _INSULATES
+    if insulates or (piece.head in _PACKED and made_of & _OF_THE_HOUSE):
         return True
     return piece.head in _GUARDS or (piece.head in _SHAPES and bool(made_of & (_MAKESHIFT | _GUARDS)))
+
+
+def _belongs_to_the_car(piece: Piece) -> bool:
+    """`The bag`, `the drain plug`, `the lid`, `the boot mat`: parts, though other things of such a name guard."""
+    made_of = set(piece.words[:-1])
+    cases = (
+        piece.head in {"bag", "bags"} and "the" in piece.marks and not set(piece.words) & _BAGS_OF_THE_HOUSE,
+        piece.head in {"plug", "plugs"} and made_of & lexicon.SCREWED_IN,
+        piece.head in {"lid", "lids"} and not (piece.marks & {"a", "an", "old"} or set(piece.words) & _MAKESHIFT),
+        piece.words[-2:-1] and piece.words[-2] in _OF_THE_CAR,
+    )
+    return any(cases)
 
 
 def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:

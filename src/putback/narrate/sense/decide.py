@@ -118,7 +118,7 @@ def _lay(act: Act) -> Verb | None:
 
 
 def _aside(act: Act) -> Verb | None:
-    if act.guards:
+    if act.guards or (act.guard and act.guarded):
         return Verb.UNGUARD if act.guarded and act.words & {"away", "off", "up"} else Verb.GUARD
     if act.thing is None or _only_turned(act):
         return None
@@ -128,12 +128,15 @@ def _aside(act: Act) -> Verb | None:
         and not (act.direction == ASIDE or act.words & {"over", "side", "way"})
     ):
         return None
-    if act.thing.aside and not act.low.startswith(_TIES):
+    tied = act.low.startswith(_TIES)
+    if act.thing.aside and not tied:
         return Verb.SWING_BACK if act.words & _RETURNS and not act.words & {"out", "off"} else None
     if act.back and act.direction == NOWHERE and not act.words & {"over", "forward", "side", "back"}:
         return None
     is_back = "back" in act.words and act.back
-    return Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
+    to_its_place = (act.new or act.thing.new) and act.words & {"in", "into", "place", "home"} and not tied
+    aside = Verb.SWING_BACK if is_back else Verb.SWING_ASIDE
+    return put_on(act) if to_its_place else aside
 
 
 def _only_turned(act: Act) -> bool:

@@ -30,6 +30,7 @@ _PAINT = words_of("paint pen marker chalk scribe varnish crayon polish yellow wh
 _MARKS = words_of("stripe line dot dab mark arrow")
 _DREW = words_of("put drew scratched scribed dabbed dotted ran made painted chalked")
 _SCRIBED = words_of("scribed marked chalked drew traced")
+_GETS = words_of("got gets get received receives")
 _WITNESS = words_of("witness match index alignment matching reference")
 _DRAWN = words_of("drew drawn went gone go")
 _GAUGES = words_of(
@@ -160,7 +161,14 @@ def metered(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
         return Known(Verb.MEASURE, last=True)
     if of is None and gauge and parts[gauge - 1].low == "on" and {piece.low for piece in parts} & _SEEN:
         return Known(Verb.MEASURE, last=True)
+    if of is None and gauge < len(parts) - 2 and _put_on_it(parts[gauge + 1 :]):
+        return Known(Verb.MEASURE, last=True)
     return Known(Verb.MEASURE, of.low, of) if of is not None else None
+
+
+def _put_on_it(parts: Sequence[Piece]) -> bool:
+    """`… a ruler on them`, `… a dot on it`."""
+    return any(one.low in _PLACED and two.sort is Sort.PRONOUN for one, two in pairwise(parts[:3]))
 
 
 def _is_gauge(piece: Piece) -> bool:
@@ -207,10 +215,19 @@ def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     pen = set(before) & {"pen", "marker", "chalk"} and across is not None and len(before) <= _FEW
     if not (named and (set(words) & _PAINT or drawn)) and not (drawn and "paint" in before) and not (witness or pen):
         return None
-    if across is None:
+    of = _given_a_mark(parts, words)
+    if of is None and across is None:
         return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
-    of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
-    return Known(Verb.MARK, of.low, of) if of is not None else None
+    on_it = of is None and _put_on_it(parts[across:])
+    if of is None and not on_it:
+        of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
+    return Known(Verb.MARK, of.low if of is not None else "", of, last=on_it) if on_it or of is not None else None
+
+
+def _given_a_mark(parts: Sequence[Piece], words: Sequence[str]) -> Piece | None:
+    """`Each hose got a dab of white paint`: what was marked."""
+    gets = bool(parts) and parts[0].sort is Sort.NAME and set(words) & _GETS
+    return parts[0] if gets and not set(parts[0].words) & (_MARKS | _PAINT) else None
 
 
 def brushed(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -308,5 +325,17 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
 
 
-LOOKS: tuple[Rule, ...] = (_leaks, _given, _listened, _lit, _look, _reading, _cleaned_with, _tried)
+def _gloves(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`Gloves checked, no holes`, `blew the gloves up`: tried before high voltage is touched."""
+    del heads
+    of = next((piece for piece in parts if piece.sort is Sort.NAME and piece.words[-1] in {"glove", "gloves"}), None)
+    if of is None or any(piece.sort in (Sort.NOT, Sort.IF) and piece.low not in {"no", "none"} for piece in parts):
+        return None
+    blown = "up" in words and bool(set(words) & _BLOWN)
+    return Known(Verb.INSPECT, of.low, of) if blown or set(words) & _GLOVES_TRIED else None
+
+
+_BLOWN = words_of("blew blown puffed pumped blow")
+_GLOVES_TRIED = words_of("checked check air-checked tested air-tested inspected inflated rolled-up")
+LOOKS: tuple[Rule, ...] = (_leaks, _gloves, _given, _listened, _lit, _look, _reading, _cleaned_with, _tried)
 """What is tried after all that is known of a whole sentence."""

@@ -20,7 +20,7 @@ from putback.narrate.sense.act import (
     taken_off,
 )
 from putback.narrate.sense.parts_of import INTRANSITIVE
-from putback.narrate.sense.things import Thing
+from putback.narrate.sense.things import Thing, singular
 from putback.narrate.words import lexicon
 
 _GOES_OVER = lexicon.words_of(
@@ -71,10 +71,14 @@ _LAYS = (
 _POPS = lexicon.words_of("pop pops popped popping")
 _RUNS_UP = lexicon.words_of("run ran runs spin spun wind wound screw screwed thread threaded twist")
 _HOSES = frozenset({"hose", "hoses", "pipe", "pipes"})
+_LINES = lexicon.words_of("hose pipe line cable harness loom lead wire wiring")
+_HOLDERS = lexicon.words_of("bracket brackets holder holders")
+_TIPPED = ("tip", "sling", "slung", "swing", "swung", "lean", "flop", "tilt", "shov")
 _PLACED = lexicon.words_of("in on over into onto across around round through inside under up")
 _FORWARD = lexicon.words_of("forward forwards rearward rearwards sideways")
 _DRAWN = ("pull", "tip", "lean", "eas", "rock", "roll", "draw", "drew", "swung", "swing", "hing", "push")
 _SNAPS = ("snap", "click", "push", "press", "flick", "clip", "lever", "flip")
+_DRIVEN_BY = lexicon.words_of("driver screwdriver gun ratchet wrench spanner socket drill")
 _RUNNING = frozenset({"runs", "works"})
 _CLAMP_MOVES = lexicon.words_of("return returned let slide slides slid squeeze squeezed move moved work pinch pinched")
 _PUSHES = frozenset({"push", "pushes", "pushed", "squeeze", "pinch", "tap"})
@@ -152,9 +156,21 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     if thing.head in _FOLDS and act.direction == UP and not (act.back or thing.off) and act.verb is None:
         return Verb.SWING_ASIDE
     hung_up = act.direction in (UP, ON) and hung and (not thing.off or act.just_off)
-    if act.direction == ASIDE or hung_up or _drawn_forward(act, thing):
+    if act.direction == ASIDE or hung_up or _drawn_forward(act, thing) or _still_attached(act, thing):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
+
+
+def _still_attached(act: Act, thing: Thing) -> bool:
+    """`Hose popped out of its bracket`, `console tipped over onto the seat`, `glass shoved up`, on the way in."""
+    if act.back or thing.off or thing.kind or thing.new or act.new or act.guards:
+        return False
+    if act.direction == OFF:
+        out_of = "out" in act.words and (act.words - set(thing.words)) & _HOLDERS
+        return singular(thing.head) in _LINES and bool(out_of)
+    glass_up = thing.head == "glass" and act.direction == UP and act.verb is not None
+    over = act.direction == ON or (act.direction == NOWHERE and "over" in act.words)
+    return glass_up or (act.low.startswith(_TIPPED) and over)
 
 
 def _drawn_forward(act: Act, thing: Thing) -> bool:
@@ -216,7 +232,8 @@ def _moves_nothing(act: Act, thing: Thing) -> bool:
         return True
     if thing.head in _SWITCHED or thing.words[-2:] in _BRAKES:
         return True
-    if thing.head in _LIGHTS and not thing.off and "back" not in act.words and act.direction in (ON, UP):
+    lit = thing.head in _LIGHTS and not (thing.off or thing.new or act.new) and "back" not in act.words
+    if lit and (act.direction == UP or (act.direction == ON and not act.words & {"in", "into"})):
         return True
     return act.direction != OFF and (
         ("together" in act.words and thing.head not in _JOINED) or (act.low in _RUNNING and not thing.kind)
@@ -258,6 +275,7 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         (act.low in _RUNS_UP and act.direction == UP and (act.back or thing.off), Verb.START),
         (act.low in {"run", "ran", "pull", "wind"} and act.direction == DOWN, Verb.TIGHTEN),
         (act.low in {"pull", "pulled"} and act.direction == UP and act.back and not thing.off, Verb.TIGHTEN),
+        (act.low in {"run", "ran"} and act.direction == UP and act.words & _DRIVEN_BY, Verb.TIGHTEN),
         (clipped, Verb.START),
     )
     return next((verb for holds, verb in cases if holds), None)

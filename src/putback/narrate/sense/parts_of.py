@@ -77,13 +77,21 @@ INTRANSITIVE = lexicon.words_of(
 STATES = frozenset({"is", "are", "was", "were", "it's", "there's", "that's", "be"})
 
 
+_FLOWS = lexicon.words_of("airflow flow air mass")
+
+
+def is_flow_meter(piece: Piece) -> bool:
+    """`The airflow meter`: a part, and no tester."""
+    return piece.words[-1:] in (("meter",), ("meters",)) and bool(set(piece.words[:-1]) & _FLOWS)
+
+
 def is_part(piece: Piece) -> bool:
     """Whether a name is of something that operations are done to."""
     if len(piece.head) == 1:
         return False
     if piece.head in BODY and (piece.marks & _WHOSE or piece.words[0] in _ONLY_BODY):
         return False
-    return piece.head not in NO_OBJECT or (len(piece.words) > 1 and piece.head in _PARTS_TOO)
+    return is_flow_meter(piece) or piece.head not in NO_OBJECT or (len(piece.words) > 1 and piece.head in _PARTS_TOO)
 
 
 def is_energy_name(piece: Piece) -> bool:
@@ -137,7 +145,7 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
     if before is not None and before.low in _STAYS:
         return True
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
-        return True
+        return before.low not in {"i've", "we've"} or not _got_off(parts[n + 1 :])
     following = parts[n + 1].low if n + 1 < len(parts) else ""
     if low == "go" and following == "on" and before is not None and before.low == "to":
         return True
@@ -152,6 +160,14 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
         return True
     subject = before is not None and (before.sort is Sort.SUBJECT or before.low in {"gonna", "to", "by"})
     return low.endswith("ing") and before is not None and not subject
+
+
+def _got_off(parts: Sequence[Piece]) -> bool:
+    """`I've got the negative off`: it was done."""
+    named = bool(parts) and parts[0].sort is Sort.NAME and parts[1:2]
+    return (
+        bool(named) and parts[1].low in {"off", "out"} and [one.low for one in parts[2:3]] not in (["here"], ["there"])
+    )
 
 
 def without_purpose(parts: list[Piece]) -> list[Piece]:
@@ -309,10 +325,11 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     of_the_car = name.head in _LOCKS and (len(name.words) > 1 or len(parts) == 2)
     if (
         join in INTRODUCES - {"it's"}
-        or (name.head in NO_OBJECT and not of_the_car)
+        or (name.head in NO_OBJECT and not of_the_car and not is_flow_meter(name))
         or name.marks & {"a", "an", "another"}
     ):
         return True
+    parts = _without_which(parts)
     lows = {piece.low for piece in parts}
     after = [piece.low for piece in parts if piece.start > name.start]
     if ("back" in lows and not lows & STATES) or "new" in name.marks or after[:1] in (["out"], ["off"]):
@@ -320,6 +337,12 @@ def only_told(join: str, parts: Sequence[Piece], name: Piece) -> bool:
     if after[:2] in (["is", "back"], ["are", "back"]):
         lows -= STATES
     return bool(lows & (STATES | {"there", "here"})) or any(piece.sort is Sort.OTHER_VERB for piece in parts)
+
+
+def _without_which(parts: Sequence[Piece]) -> Sequence[Piece]:
+    """`The negative's off the battery that was a ten`: only the first."""
+    told = (n for n in range(2, len(parts) - 1) if parts[n].low in {"that", "which"} and parts[n + 1].low in STATES)
+    return parts[: next(told, len(parts))]
 
 
 _INTO = frozenset({"of", "in", "on", "into", "onto", "to", "the"})

@@ -29,6 +29,8 @@ _MORE = frozenset({"more", "another", "extra"})
 _STAYS = words_of("not no never don't didn't if still needs need wants will would weeping dripping leaking")
 _BUBBLES = words_of("bubbles bubble")
 _BUBBLES_GO = words_of("till until quit stopped no more gone going went out stop nothing none spitting clear")
+_POURED = words_of("poured pour tipped added squirted pumped put")
+_PUT = frozenset({"put", "tipped", "out"})
 _FRESH = words_of("fresh pink blue green red new clean distilled right")
 
 
@@ -63,7 +65,10 @@ def _drained(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
     vessel = next((piece for piece in parts if piece.sort is Sort.NAME and piece.head in _VESSELS), None)
     of_some = fluid is not None or _amount(parts, fluid)
     sucked = said & _SUCKED and (fluid is not None or vessel is not None) and (fluid is not None or said & _EMPTY)
+    sucked = sucked or (said & _SUCKED and "out" in said and _amount(parts, fluid))
     caught = said & _LET_OUT and fluid is not None and (said & {"out", "off"} or heads & _CAUGHT_IN)
+    ran = said & {"let", "come", "came"} and _amount(parts, fluid) and said & {"go", "out", "run"}
+    caught = caught or (ran and said & {"into", "in"} and heads & _CAUGHT_IN)
     emptied = "emptied" in said and (fluid is not None or vessel is not None)
     lies_in = fluid is not None and "in" in said and heads & _FOR_WASTE and not said & {"new", "fresh"}
     lies_in = lies_in and not any(p.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT) for p in parts)
@@ -89,8 +94,9 @@ def _filled(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     goes_in = words[-1:] == ["in"] and (amount or (fluid is not None and said & _FRESH))
     into = fluid is not None and "into" in said and not verbs
     given = amount and (said & _MORE or {"got", "takes", "took"} & said) and "out" not in said
+    poured = (amount or (fluid is not None and not said & _PUT)) and said & _POURED and said & {"in", "into"}
     pumped = "full" in said and {"pumped", "squirted", "filled"} & said
-    if not (((goes_in or fresh) and not verbs) or into or given or pumped):
+    if not (((goes_in or fresh) and not verbs) or into or given or poured or pumped):
         return None
     return Known(Verb.FILL, fluid.low if fluid is not None else "fluid", fluid)
 

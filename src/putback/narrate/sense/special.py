@@ -64,7 +64,7 @@ _TO_GROUND = words_of("body case chassis ground earth casing")
 _SOON = 200
 _UP_WITH_IT = 3
 _SENDS = words_of("put got sent took had brought get run ran")
-_SO_HIGH = words_of("waist chest shoulder belt head chin knee waist-high chest-high shoulder-high head-high")
+_SO_HIGH = words_of("belt-high waist chest shoulder belt head chin knee waist-high chest-high shoulder-high head-high")
 _HER = frozenset({"it", "her", "him"})
 _RECENT = 4
 """So many operations after an isolation a meter is there to prove it dead."""
@@ -128,10 +128,13 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     if sent_up and set(words) & _SO_HIGH and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and lifts
-    up_she_goes = up_she_goes or (words[:1] == ["up"] and words[1:2] == ["she"] and set(words) & _SO_HIGH)
+    wheels_loose = bool(said) and said[-1].verb is Verb.UNDO and {"wheel", "lug"} & set(said[-1].object.split())
+    high = set(words) & _SO_HIGH or wheels_loose
+    up_she_goes = up_she_goes or (words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and high)
     if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
-    if list(words) == ["lift", "down"] and is_up(said):
+    end_down = {"front", "rear", "back"} & set(words) and "end" in words and words[-1:] == ["down"]
+    if (list(words) == ["lift", "down"] or end_down) and is_up(said):
         return Known(Verb.LOWER, "vehicle")
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
@@ -158,7 +161,7 @@ def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
 
 
 def _isolated_of_late(said: Sequence[Said]) -> bool:
-    late = said[-_RECENT:]
+    late = [one for one in said[-2 * _RECENT :] if one.verb is not Verb.INSPECT][-_RECENT:]
     last = next((n for n, one in enumerate(reversed(late)) if one.verb is Verb.ISOLATE), None)
     return last is not None and not any(one.verb is Verb.PROVE_DEAD for one in late[len(late) - last :])
 
@@ -169,13 +172,15 @@ def _waited(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known |
     if Verb.ISOLATE not in late or Verb.WAIT in late:
         return None
     text = time_of(parts)
-    if any(piece.low in _CARD_SAYS for piece in parts):
+    gave = any(piece.low in _GAVE for piece in parts)
+    if any(piece.low in _CARD_SAYS for piece in parts) and not gave:
         return None
     if text.endswith("hour") and not any(piece.low in _WAITED for piece in parts):
         return None
     return Known(Verb.WAIT, text) if text else None
 
 
+_GAVE = words_of("gave give left waited sat stood")
 _CARD_SAYS = words_of("says say said wants asks")
 
 
@@ -384,7 +389,7 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
         return None
     own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
     floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
-    off_lift = {"off", "from"} & set(words) and heads & _LIFTS
+    off_lift = {"off", "from"} & set(words) and heads & (_LIFTS - {"post"})
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
     set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)

@@ -289,6 +289,8 @@ STORES = words_of(
     "toolbox magnet dish jar ziplock bucket lap cart pallet workbench"
 )
 """Where small parts are kept while the work goes on."""
+SCREWED_IN = words_of("drain filler fill level sump spark glow oil core gearbox")
+"""Such a plug is a part of the car that is screwed in, neither the end of a wire nor a guard."""
 MODULES = words_of("module modules unit units system systems ecu ecus codes code computer computers scanner faults")
 
 DETERMINERS = words_of(
