@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate.hearing.naming import Naming
-from putback.narrate.phrase.phrases import PLACED, REST, Piece, Sort
+from putback.narrate.phrase.phrases import PLACED, REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import OFF, ON, RENEWED, Act, direction_of, without_places
 from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over, puts_something
@@ -387,7 +387,7 @@ class Fragments(Naming):
             thing=self._named(name, parts),
             direction=direction_of(after, ()),
             new="new" in name.marks,
-            words=frozenset(word for one in without_places(parts) for word in (one.words or (one.low,))),
+            words=frozenset(words_in(without_places(parts))),
             back=self.back,
             guarded=self._is_guarded(parts),
             guard_nouns=frozenset(self.guard_nouns),
@@ -474,7 +474,7 @@ class Fragments(Naming):
         thing = next(reversed(self.things.known), None)
         before = self.spoken.text[thing.last : segment.start] if thing is not None else "."
         stopped = "." in before and not (self.terse and len(before) <= _JUST_NAMED)
-        if thing is None or stopped or (self.said and self.said[-1].end > thing.last):
+        if thing is None or stopped or self._done_since(thing):
             return False
         operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back))
         if operation is None or (operation in WAY_BACK) is not self.back:

@@ -6,7 +6,7 @@ from itertools import takewhile
 
 from putback.core.operations import Verb
 from putback.narrate.hearing.writing import Writing
-from putback.narrate.phrase.phrases import BY_SIZE, PLACED, REST, Piece, Sort
+from putback.narrate.phrase.phrases import BY_SIZE, PLACED, REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import BATTERY_ENDS, without_places
 from putback.narrate.sense.covering import guard_at, is_guard
@@ -462,7 +462,7 @@ class Naming(Writing):
 
     def _is_guarded(self, parts: Sequence[Piece]) -> bool:
         """Whether something is covered or plugged now, with what these words name."""
-        words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
+        words = {singular(word) for word in words_in(parts)}
         panel = "cover" in words and any(thing.head in words for thing, _ in self.covered)
         return self.guards > 0 and (panel or bool(words & self.guard_nouns))
 
@@ -528,6 +528,6 @@ class Naming(Writing):
 
     def _covered_with(self, parts: Sequence[Piece]) -> Thing | None:
         """What the cap, the rag or the tape is on that these words take off; the newest where none is named."""
-        words = {singular(word) for piece in parts for word in (piece.words or (piece.low,))}
+        words = {singular(word) for word in words_in(parts)}
         named = [covered for covered, nouns in self.covered if nouns & words or covered.head in words]
         return next(reversed(named), self.covered[-1][0] if self.covered else None)

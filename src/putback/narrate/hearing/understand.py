@@ -13,7 +13,7 @@ from putback.narrate.hearing.counted import counted
 from putback.narrate.hearing.elsewhere import Elsewhere
 from putback.narrate.hearing.naming import up_to_where
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
-from putback.narrate.lines.said import Said
+from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Mood, Segment
@@ -84,7 +84,6 @@ _LISTED = frozenset(
 _ON_IT = frozenset({"finger", "fingers", "hand", "hands", "fingertip", "thumb"})
 """`I got a finger on it.`"""
 _RUNS_DOWN = frozenset({"run", "ran", "wound", "spun", "zipped", "buzzed", "screwed"})
-_SCANS = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 _WIPES_OUT = frozenset({"wiped", "wipe", "rubbed", "zapped", "binned", "reset"})
 _READ_NOT_LONG_AGO = 260
 _RIGHT_AFTER_I = 2
@@ -431,7 +430,7 @@ class _Understanding(Elsewhere):
     def _cleared_them(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
         """`One for the heater voltage, so I cleared that`: the codes that were read right before."""
         last = self.said[-1] if self.said else None
-        read = last is not None and last.verb in _SCANS and segment.start - last.end < _READ_NOT_LONG_AGO
+        read = last is not None and last.verb in SCANS and segment.start - last.end < _READ_NOT_LONG_AGO
         them = parts[at + 1] if at + 1 < len(parts) else None
         it = them is not None and them.sort is Sort.PRONOUN and not any(p.sort is Sort.NAME for p in parts[at:])
         if not (read and it and (parts[at].sense is Sense.CLEAR or parts[at].low in _WIPES_OUT)):

@@ -12,7 +12,7 @@ from typing import Final
 from putback.core.operations import Verb
 from putback.narrate.hearing.both_sides import BothSides
 from putback.narrate.lines.said import Said
-from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import OFF, ON, Act, put_on, taken_off
 from putback.narrate.sense.parts_of import is_part
@@ -90,7 +90,7 @@ class Unheard(BothSides):
         thing, name = self._meant(segment, parts, group)
         if thing is None:
             return
-        words = frozenset(word for piece in parts for word in (piece.words or (piece.low,)))
+        words = frozenset(words_in(parts))
         new = name is not None and "new" in name.marks
         act = Act(
             verb=None, thing=thing, direction=OFF if group == "off" else ON, words=words, back=self.back, new=new

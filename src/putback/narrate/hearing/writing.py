@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate.lines.said import Said
-from putback.narrate.phrase.phrases import REST, Piece, Sort
+from putback.narrate.phrase.phrases import REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.covering import stopped_with
 from putback.narrate.sense.parts_of import (
@@ -246,7 +246,7 @@ class Writing:
     def _unit_told(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`One thirty, criss-cross, newton metres again`: the unit of a torque that was said without one."""
         last = self.said[-1]
-        words = " ".join(word for piece in parts for word in (piece.words or (piece.low,)))
+        words = " ".join(words_in(parts))
         unit = next((short for said, short in _UNITS_ALONE if words.startswith(said)), None)
         if unit is None or not last.torque or not last.torque[-1].isdigit():
             return False

@@ -13,11 +13,10 @@ from typing import Final
 from putback.core.job import JobState, Seat, fold
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases, means_vehicle, words_of_name
-from putback.narrate.lines.said import Said
+from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.lines.twins import Link, said_again
 from putback.narrate.words.lexicon import ACROSS
 
-_SCANS: Final = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 _TURNED: Final = frozenset({"bolt", "nut", "screw", "stud"})
 _WAY_IN: Final = ITEM_OFF | {Verb.UNDO, Verb.DRAIN, Verb.ISOLATE, Verb.GUARD, Verb.RAISE}
 _PUTS_BACK: Final = frozenset({Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.SWING_BACK, Verb.UNFOLD})
@@ -415,7 +414,7 @@ def is_turned(one: Said) -> bool:
 
 
 def _scans(account: Account) -> Iterator[Asked]:
-    scans = [one.n for one in account.said if one.verb in _SCANS]
+    scans = [one.n for one in account.said if one.verb in SCANS]
     in_first = next((one.n for one in account.said if one.verb in _WAY_IN), None)
     back = [one.n for one in account.said if one.verb in _PUTS_BACK | {Verb.RESTORE, Verb.TIGHTEN}]
     if in_first is not None and not any(n < in_first for n in scans):

@@ -1,8 +1,11 @@
 """One idea: an operation that was said is one of the closed list, with the words that it stands on."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from putback.core.operations import Verb
+
+SCANS: Final = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

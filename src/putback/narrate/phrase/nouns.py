@@ -110,16 +110,19 @@ class Nouns:
             return self._verb_as_noun(place, begun)
         return self._word_as_noun(place, begun)
 
+    def so_many(self, place: int) -> Quantity | None:
+        """`The front four`: a small number behind which nothing more is named."""
+        one = self.quantities.get(place)
+        small = one is not None and one.of is Of.COUNT and 1 < (one.number.count or 0) <= _FEW
+        return one if one is not None and small and not self.nounlike(one.after, False) else None
+
     def _of_some(self, place: int, begun: bool) -> bool:
         """`The upper one`, `two long and one short`: such a word tells several apart, and names nothing."""
         low = self.words[place].low
         if low in _POSITIONS | _LENGTHS and self.low(place + 1) in {"one", "ones"}:
             return True
-        many = (
-            self.quantities.get(place + 1) if low in _POSITIONS and self.low(place - 1) in {"the", "other"} else None
-        )
-        if many is not None and many.of is Of.COUNT and 1 < (many.number.count or 0) <= _FEW:
-            return not self.nounlike(many.after, False)
+        if low in _POSITIONS and self.low(place - 1) in {"the", "other"} and self.so_many(place + 1) is not None:
+            return True
         first = not begun or place - 1 in self._after_number
         return low in _LENGTHS and first and not self._names_after(place + 1)
 

@@ -5,6 +5,7 @@ nobody has listed is a part all the same. A word that is both a verb and a thing
 its neighbours.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 
@@ -94,7 +95,6 @@ _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet
 _OWNERS = frozenset({"driver's", "passenger's"})
 _BEFORE_NAMES = frozenset({"same", "old", "new", "other", "fresh", "brand", "remaining"})
 _DONE_WITH = frozenset({"the", "all", "both", "them", "it", "those", "up", "that"})
-_MOST_OF_THEM = 8
 PLACED = lexicon.words_of("top bottom upper lower front rear inner outer middle long short")
 """`The top one`: of several that were just spoken of."""
 _SKIPPED = lexicon.words_of(
@@ -113,6 +113,11 @@ BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
 _CORRECTS = lexicon.words_of("no sorry wait scratch rather actually lie")
 _BETWEEN = _CORRECTS | lexicon.words_of("tell a uh um er i mean make that oh hang on not it was it's that's")
+
+
+def words_in(parts: Iterable[Piece]) -> list[str]:
+    """The words of names, and what else was said as it stands, in order."""
+    return [word for piece in parts for word in (piece.words or (piece.low,))]
 
 
 def pieces(text: str, breaks: frozenset[int] = frozenset()) -> list[Piece]:
@@ -389,7 +394,7 @@ class _Reader(Nouns):
             low, marks = self.low(opening.after + 1), frozenset({*opening.marks, side, "other"})
             self.found.append(Piece(Sort.PRONOUN, "ones", start, end, marks=marks, count=1 if low == "one" else None))
             return after
-        if side in PLACED and (many := self._so_many(opening.after + 1)) is not None:
+        if side in PLACED and (many := self.so_many(opening.after + 1)) is not None:
             start, end = self.words[place].start, self.words[many.after - 1].end
             marks = frozenset({*opening.marks, side})
             self.found.append(Piece(Sort.PRONOUN, "ones", start, end, marks=marks, count=many.number.count))
@@ -402,12 +407,6 @@ class _Reader(Nouns):
         marks = frozenset({*opening.marks, side})
         self.found.append(Piece(Sort.PRONOUN, low, start, end, marks=marks, count=opening.count if several else None))
         return after
-
-    def _so_many(self, place: int) -> Quantity | None:
-        """`The front four`: a small number behind which nothing more is named."""
-        one = self.quantities.get(place)
-        small = one is not None and one.of is Of.COUNT and 1 < (one.number.count or 0) <= _MOST_OF_THEM
-        return one if one is not None and small and not self.nounlike(one.after, False) else None
 
     def _by_size(self, opening: "_Opening") -> bool:
         """Whether fasteners were named by their size alone: `three tens`, `four T25 out`, `ten mil in`."""

@@ -78,7 +78,6 @@ _LATER = frozenset(
     {"tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"}
 )
 _TOWARDS = frozenset({"into", "onto", "through", "over", "around", "towards", "toward"})
-_WAS = frozenset({"was", "were", "been", "be", "being", "is", "are", "had"})
 _MEANWHILE = frozenset({"then", "next", "now"})
 _THEN_WENT = lexicon.words_of(
     "came comes come went goes slid slides fell falls dropped drops lifted lifts pulled pulls popped pops swung "

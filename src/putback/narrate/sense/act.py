@@ -25,11 +25,6 @@ _TO_A_SIDE = ("to the side", "to 1 side", "off to side")
 _BACK_TO = frozenset({"in", "on", "up", "down", "over", "together"})
 _TO_ITS_PLACE = frozenset({"on", "in", "back", "into", "onto", "home"})
 RENEWED = lexicon.words_of("collar gasket seal o-ring ring washer membrane-seal")
-_CAPS = frozenset({"cap", "caps", "cover", "lid"})
-_OF_CAPS = lexicon.words_of(
-    "bearing centre center hub dust filler valve header expansion radiator drier distributor cam rocker"
-)
-"""Such caps are of the car; the others cover an open end for a time."""
 _UNCOVERS = ("uncap", "unbag", "untap", "unbung", "unmask", "unblank", "unseal")
 _ISOLATES = ("isolat", "depower", "deenergi")
 _POWERED = lexicon.words_of("hv voltage battery system car power electrics pack supply")

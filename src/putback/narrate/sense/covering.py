@@ -175,10 +175,8 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
 
 def _only_leads(piece: Piece) -> bool:
     """Whether what stands before a thing that covers tells of nothing else: `I'm sticking some tape over it`."""
-    if piece.sort is Sort.SUBJECT:
-        return True
-    puts = piece.sort is Sort.OTHER_VERB and _puts(piece.low)
-    return puts or piece.sort in (Sort.SMALL, Sort.PREPOSITION, Sort.QUANTITY, Sort.NAME)
+    leads = (Sort.SUBJECT, Sort.SMALL, Sort.PREPOSITION, Sort.QUANTITY, Sort.NAME)
+    return piece.sort in leads or puts_something(piece)
 
 
 def puts_something(piece: Piece) -> bool:

@@ -52,9 +52,6 @@ _STOPS = (
     "swaddl",
 )
 _RETURNS = lexicon.words_of("back down forward over in on up across round around home")
-_WHERETO = lexicon.words_of(
-    "forward forwards over rearward rearwards backward backwards outward outwards upward upwards"
-)
 _ALONG = lexicon.words_of("along over into across in on back")
 _TIES = ("tie", "tying", "lash", "bungee", "strap", "zip", "hitch", "tether", "prop", "suspend")
 _BENDS = ("bend", "bent")

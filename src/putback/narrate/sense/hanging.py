@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 
 from putback.core.operations import Verb
-from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.sense.act import HUNG_ON
-from putback.narrate.sense.known import Known
-from putback.narrate.sense.looking import Heads, Rule
+from putback.narrate.sense.known import Heads, Known, Rule, done_to
 from putback.narrate.words.lexicon import FASTENERS, words_of
 
 _HANGS = words_of("hanging hung hanged dangling strung slung suspended swinging hang")
@@ -23,15 +22,15 @@ def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     at = next((n for n, piece in enumerate(parts) if piece.low in _HANGS), None)
     if at is None or any(one.sort in (Sort.NOT, Sort.IF) for one in parts) or set(words) & _NEVER:
         return None
-    after = {word for piece in parts[at + 1 :] for word in (piece.words or (piece.low,))}
-    before = {word for piece in parts[:at] for word in (piece.words or (piece.low,))}
+    after = set(words_in(parts[at + 1 :]))
+    before = set(words_in(parts[:at]))
     named = [piece for piece in parts if piece.sort is Sort.NAME and not set(piece.words) & _HELD]
     hung = (after & _BY and after & _HELD) or ("let" in before and not after) or (before & _HELD and named)
     if not hung or any(piece.head in FASTENERS for piece in named):
         return None
     del heads
     of = next(iter(named), None)
-    return Known(Verb.SWING_ASIDE, of.low if of is not None else "", of, last=of is None)
+    return done_to(Verb.SWING_ASIDE, of)
 
 
 HANGS: tuple[Rule, ...] = (_hangs,)

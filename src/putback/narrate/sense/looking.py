@@ -3,12 +3,13 @@
 `Spun it by hand`, `feelers in the gap, eight tenths`, `wire brush round the hub`, `chalk line across both`.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 from putback.core.operations import Verb
-from putback.narrate.phrase.phrases import Piece, Sort
-from putback.narrate.sense.known import Known
+from putback.narrate.phrase.phrases import Piece, Sort, words_in
+from putback.narrate.sense.known import Heads, Known, Rule, done_to
+from putback.narrate.sense.parts_of import FLOWS
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
 from putback.narrate.words.lexicon import FASTENERS, VEHICLES, Sense, words_of
@@ -49,8 +50,6 @@ _GAUGES_IN_TWO = (
     ("test", "strip"),
 )
 _PLACED = words_of("across on to over along against between round around under")
-_FLOW = words_of("airflow flow air mass")
-"""A flow meter is a part."""
 _SAYS = words_of("says say said reads read reading shows show showing showed gives gave")
 _MEASURABLE = words_of(
     "height depth thickness run-out runout play resistance voltage pressure backlash gap clearance temperature "
@@ -99,11 +98,10 @@ _HANDS = words_of("hand hands finger fingers thumb palm fingertip fingertips ran
 _WIRING = words_of("loom wiring wire harness lead pipe hose cable line wires cables pipes")
 _GOES = words_of("out off on in apart free away loose back tight home aside down up over past through")
 _NEVER_TRIED = words_of("torque wrench spanner socket tape plug engine crank crankshaft") | FASTENERS.keys()
+_BLOWN = words_of("blew blown puffed pumped blow")
+_GLOVES_TRIED = words_of("checked check air-checked tested air-tested inspected inflated rolled-up")
 _FEW = 4
 _TELL_MORE = frozenset({Sort.VERB, Sort.SUBJECT, Sort.NOT, Sort.OTHER_VERB, Sort.IF})
-
-Heads = set[str]
-Rule = Callable[[Sequence[Piece], Heads, Sequence[str]], Known | None]
 
 
 def _first_name(parts: Sequence[Piece], but: frozenset[str] = frozenset()) -> Piece | None:
@@ -138,7 +136,7 @@ def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     of_it = of is None and {"it", "them", "her"} & set(words) and not heads & _MOVES
     if verb is None or (of is None and not of_it):
         return None
-    return Known(verb, of.low if of is not None else "", of, last=of is None)
+    return done_to(verb, of)
 
 
 def metered(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -151,7 +149,7 @@ def metered(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     following = parts[gauge + 1].low if gauge + 1 < len(parts) else ""
     if following in _SAYS and parts[gauge].sort is Sort.NAME:
         of = _first_name(parts, _GAUGES)
-        return Known(Verb.MEASURE, of.low if of is not None else "", of, last=of is None)
+        return done_to(Verb.MEASURE, of)
     within = parts[gauge].head == "thermometer" and following == "in"
     of = _placed(parts[gauge:]) or _placed(parts[:gauge]) or (_first_name(parts[gauge + 1 :]) if within else None)
     checked = any(piece.sense in (Sense.CHECK, Sense.INSPECT, Sense.PROVE) for piece in parts[:gauge])
@@ -174,7 +172,7 @@ def _put_on_it(parts: Sequence[Piece]) -> bool:
 def _is_gauge(piece: Piece) -> bool:
     """Whether a piece names what a figure is read from."""
     named = {singular(word) for word in (piece.low, *piece.words)} & _GAUGES or piece.words[-2:] in _GAUGES_IN_TWO
-    return bool(named) and not set(piece.words) & _FLOW
+    return bool(named) and not set(piece.words) & FLOWS
 
 
 def _placed(parts: Sequence[Piece]) -> Piece | None:
@@ -208,7 +206,7 @@ def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     if drawn_round and (of := _first_name(parts, _PAINT)) is not None:
         return Known(Verb.MARK, of.low, of)
     across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
-    before = [word for piece in parts[:across] for word in (piece.words or (piece.low,))]
+    before = words_in(parts[:across])
     named = set(before) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
     drawn = set(words[:2]) & _DREW
     witness = named and set(before) & _WITNESS
@@ -221,7 +219,7 @@ def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     on_it = of is None and _put_on_it(parts[across:])
     if of is None and not on_it:
         of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
-    return Known(Verb.MARK, of.low if of is not None else "", of, last=on_it) if on_it or of is not None else None
+    return done_to(Verb.MARK, of) if on_it or of is not None else None
 
 
 def _given_a_mark(parts: Sequence[Piece], words: Sequence[str]) -> Piece | None:
@@ -253,7 +251,7 @@ def _cleaned_with(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) ->
     of = _first_name(parts, frozenset((tool or "").split()) | _BRIGHT | {"metal"})
     if of is not None and singular(of.head) in _CLEANS_WITH | VEHICLES:
         return None
-    return Known(Verb.CLEAN, of.low if of is not None else "", of, last=of is None)
+    return done_to(Verb.CLEAN, of)
 
 
 def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -266,7 +264,7 @@ def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Kno
     of = _placed(parts[tool + 1 :]) or (_first_name(parts[tool + 1 :]) if within else None)
     if of is None and not {"it", "them", "there"} & set(words):
         return None
-    return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
+    return done_to(Verb.INSPECT, of)
 
 
 def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -282,7 +280,7 @@ def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | 
     of = next((one for one in parts[way:] if one.sort is Sort.NAME), None)
     if of is None and not {"it", "there"} & set(words):
         return None
-    return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
+    return done_to(Verb.INSPECT, of)
 
 
 def _look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -296,7 +294,7 @@ def _look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known |
             of = next((one for one in parts[n + 1 :] if one.sort is Sort.NAME), None)
             if of is None and "it" not in words[words.index(piece.words[-1]) :]:
                 return None
-            return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
+            return done_to(Verb.INSPECT, of)
     return None
 
 
@@ -322,7 +320,7 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     shortly = how and len(parts) <= _FEW and verb.low in _TRIES
     if of is None and not shortly and not (_PRONOUNS & set(words) and _it(parts)):
         return None
-    return Known(Verb.INSPECT, of.low if of is not None else "", of, last=of is None)
+    return done_to(Verb.INSPECT, of)
 
 
 def _gloves(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -335,7 +333,5 @@ def _gloves(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     return Known(Verb.INSPECT, of.low, of) if blown or set(words) & _GLOVES_TRIED else None
 
 
-_BLOWN = words_of("blew blown puffed pumped blow")
-_GLOVES_TRIED = words_of("checked check air-checked tested air-tested inspected inflated rolled-up")
 LOOKS: tuple[Rule, ...] = (_leaks, _gloves, _given, _listened, _lit, _look, _reading, _cleaned_with, _tried)
 """What is tried after all that is known of a whole sentence."""

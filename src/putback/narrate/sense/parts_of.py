@@ -77,12 +77,13 @@ INTRANSITIVE = lexicon.words_of(
 STATES = frozenset({"is", "are", "was", "were", "it's", "there's", "that's", "be"})
 
 
-_FLOWS = lexicon.words_of("airflow flow air mass")
+FLOWS = lexicon.words_of("airflow flow air mass")
+"""A meter of such a thing is a part of the car."""
 
 
 def is_flow_meter(piece: Piece) -> bool:
     """`The airflow meter`: a part, and no tester."""
-    return piece.words[-1:] in (("meter",), ("meters",)) and bool(set(piece.words[:-1]) & _FLOWS)
+    return piece.words[-1:] in (("meter",), ("meters",)) and bool(set(piece.words[:-1]) & FLOWS)
 
 
 def is_part(piece: Piece) -> bool:

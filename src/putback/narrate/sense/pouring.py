@@ -7,8 +7,7 @@ from collections.abc import Sequence
 
 from putback.core.operations import Verb
 from putback.narrate.phrase.phrases import Piece, Sort
-from putback.narrate.sense.known import Known
-from putback.narrate.sense.looking import Heads, Rule
+from putback.narrate.sense.known import Heads, Known, Rule
 from putback.narrate.words.lexicon import FLUIDS, words_of
 
 _AMOUNTS = words_of(
@@ -24,7 +23,6 @@ _LET_OUT = words_of("caught collected collect catching tipped emptied poured dum
 _CAUGHT_IN = words_of("tray tub bucket basin pan container jug can bowl bottle bag drum tote pot catch")
 _FOR_WASTE = words_of("can tray tub bucket basin drum")
 _EMPTY = words_of("out dry empty down")
-_DROPS = words_of("drop bit some all lot")
 _MORE = frozenset({"more", "another", "extra"})
 _STAYS = words_of("not no never don't didn't if still needs need wants will would weeping dripping leaking")
 _BUBBLES = words_of("bubbles bubble")

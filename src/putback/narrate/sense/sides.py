@@ -5,7 +5,7 @@
 
 from collections.abc import Sequence
 
-from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.words.lexicon import ACROSS, words_of
 
 OPPOSITE = {
@@ -36,7 +36,7 @@ _AGAIN = words_of("same ditto repeat repeated identical likewise")
 
 def heading(parts: Sequence[Piece]) -> str | None:
     """The side that a few words name and nothing else: `Left first.`; None where they say more."""
-    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    words = words_in(parts)
     named = [word for word in words if word in ACROSS]
     rest = [word for word in words if word not in ACROSS and word not in _HEADING and word not in {"front", "rear"}]
     says_side = set(words) & _SAYS_SIDE or named[:1] in (["nearside"], ["offside"])
@@ -63,7 +63,7 @@ def all_else(parts: Sequence[Piece]) -> bool:
 
 def only_again(parts: Sequence[Piece]) -> bool:
     """`Same again`, `ditto`: nothing else is said, so that the side was named before."""
-    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    words = words_in(parts)
     return bool(set(words) & _AGAIN) and set(words) <= _AGAIN_ONLY and len(words) <= _SHORT
 
 

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from putback.core.operations import Verb
-from putback.narrate.lines.said import Said
-from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.lines.said import SCANS, Said
+from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.sense import looking
 from putback.narrate.sense.hanging import HANGS
 from putback.narrate.sense.known import Known
@@ -72,7 +72,7 @@ _RECENT = 4
 
 def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known | None:
     """What a segment says as a whole, or None where it is none of these."""
-    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    words = words_in(parts)
     heads = {singular(word) for word in words} | set(words)
     if _meter_tried(heads) or _gloves_on(heads, words) or ("already" in words and heads & {"proved", "proven"}):
         return Known(None)
@@ -112,7 +112,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         if known is not None:
             if supported:
                 return Known(None)
-            anew = known.verb is Verb.READ_BEFORE and _AGAIN & set(words) and said and said[-1].verb not in _READ
+            anew = known.verb is Verb.READ_BEFORE and _AGAIN & set(words) and said and said[-1].verb not in SCANS
             told = known.verb and not anew and _said_just_now(known.verb, said, place)
             return Known(None) if told else known
     return None
@@ -120,18 +120,21 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
 
 def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     """`Then up with it`, `car on the floor`: the car goes up where it is down, and down where it is up."""
-    words = [word for piece in parts for word in (piece.words or (piece.low,))]
+    words = words_in(parts)
     if words[:2] == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
     lifts = {singular(word) for word in words} & (_LIFTS | {"air"})
     sent_up = set(words) & _SENDS and set(words) & {*_HER, "car", "she"} and "up" in words
     if sent_up and set(words) & _SO_HIGH and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
-    up_she_goes = words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and lifts
     wheels_loose = bool(said) and said[-1].verb is Verb.UNDO and {"wheel", "lug"} & set(said[-1].object.split())
-    high = set(words) & _SO_HIGH or wheels_loose
-    up_she_goes = up_she_goes or (words[:1] == ["up"] and words[1:2] and words[1] in {"she", *_HER} and high)
-    if up_she_goes and {"goes", "went", "comes", "came"} & set(words) and not is_up(said):
+    up_she = words[:1] == ["up"] and {"she", *_HER} & set(words[1:2])
+    if (
+        up_she
+        and (lifts or set(words) & _SO_HIGH or wheels_loose)
+        and {"goes", "went", "comes", "came"} & set(words)
+        and not is_up(said)
+    ):
         return Known(Verb.RAISE, "vehicle")
     end_down = {"front", "rear", "back"} & set(words) and "end" in words and words[-1:] == ["down"]
     if (list(words) == ["lift", "down"] or end_down) and is_up(said):
@@ -145,18 +148,17 @@ def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
 
 def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bool:
     """`…, where it showed less than one volt`: what a meter says of what was isolated."""
-    words = {word for piece in parts for word in (piece.words or (piece.low,))}
+    words = set(words_in(parts))
     dead = bool(words & _VOLTS and words & _LOOKED) and _isolated_of_late(said)
     return dead and not _said_just_now(Verb.PROVE_DEAD, said, place)
 
 
 _AGAIN = frozenset({"second", "final", "fresh", "again", "rescan", "rescanned", "reread"})
-_READ = frozenset({Verb.READ_BEFORE, Verb.READ_AFTER})
 
 
 def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
     near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160, Verb.INSPECT: 0, Verb.RAISE: 90, Verb.NOTE: 160}.get(verb, 40)
-    same = _READ if verb is Verb.READ_BEFORE else {verb}
+    same = SCANS if verb is Verb.READ_BEFORE else {verb}
     return any(one.verb in same and one.start > place - near for one in said[-3:])
 
 
@@ -189,7 +191,7 @@ def time_of(parts: Sequence[Piece]) -> str:
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
     if minutes is not None:
         return f"{minutes.text} minutes"
-    lows = [word for piece in parts for word in (piece.words or (piece.low,))]
+    lows = words_in(parts)
     for said in ("quarter of an hour", "half an hour", "an hour"):
         if said in " ".join(lows):
             return said
