@@ -44,9 +44,9 @@ def test_strangers_are_understood_as_far_as_measured() -> None:
         score.with_text(text, drafted(text.spoken))
         fed.with_text(text, from_labels(text))
     assert score.operations.f1 >= 0.79
-    assert score.links.f1 >= 0.63
-    assert fed.links.f1 >= 0.98
-    assert fed.audit.recall >= 0.85
+    assert score.links.f1 >= 0.57
+    assert fed.links.f1 >= 0.97  # these hands link a torque to the removal alone, and not to its loosening too
+    assert fed.audit.recall >= 0.95
     assert fed.audit.precision >= 0.90
 
 

@@ -41,6 +41,7 @@ def figures(text: str) -> set[str]:
     found |= {str(a * 100 + b + c) for a, b, c in zip(values, values[1:], values[2:], strict=False)}
     found |= {str(a * 100 + c) for a, b, c in zip(values, values[1:], values[2:], strict=False) if b == 100}
     found |= {str(a * 100 + c + d) for a, b, c, d in zip(values, values[1:], values[2:], values[3:], strict=False)}
+    found |= {"5" for before, word in itertools.pairwise(words) if (before, word) == ("a", "half")}
     found |= {str(PARTS[part]) for part in PARTS for word in words if word.startswith(part)}
     return found
 

@@ -108,6 +108,7 @@ def _is_one_name(parts: Sequence[Piece]) -> bool:
 _ACTS = (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT, Sort.IF)
 _NOT_YET = frozenset({"tomorrow", "order", "stock", "later", "wanted"})
 _SPOKEN_NEAR = 60
+_TORQUE_ON_THEM = 3
 _JUST_NAMED = 3
 """`Cover of the relay box. Off.`: between the name and what became of it."""
 _TOGETHER = frozenset({"with", "top", "plus"})
@@ -218,9 +219,17 @@ class Fragments(Naming):
         if not self.back or len(row) < 3:
             return False
         torque, on, name = row[0].quantity, row[1], row[2]
-        if torque is None or torque.of is not Of.TORQUE:
+        if torque is None or torque.of is not Of.TORQUE or on.low not in {"on", "for"}:
             return False
-        if on.low not in {"on", "for"} or name.head not in lexicon.FASTENERS:
+        if name.sort is Sort.PRONOUN and len(row) == _TORQUE_ON_THEM:
+            just = self.objects[-1] if self.said and self.said[-1].verb in WAY_BACK else self._just_started()
+            several = name.low != "it"
+            thing = just if just is not None and just.plural is several else None
+            thing = thing or self.things.newest(plural=several, fastener=True) or just
+            if thing is not None:
+                self.add(segment, Verb.TIGHTEN, thing, "", parts=parts, torque=torque)
+            return thing is not None
+        if name.head not in lexicon.FASTENERS:
             return False
         self.add(segment, Verb.TIGHTEN, self._named(name, parts), name.low, parts=parts, torque=torque)
         return True
@@ -322,6 +331,14 @@ class Fragments(Naming):
             self.add(segment, operation, thing, "", parts=parts)
         return operation is not None
 
+    def _only_named_just_now(self) -> bool:
+        """`Cam nut next, 21. Off.`: whether the words right before told of nothing done."""
+        before, here = self.last_named, self.segment
+        if before is None or here is None or here.sentence - before.sentence != 1:
+            return False
+        names = [piece for piece in before.pieces if piece.sort is Sort.NAME]
+        return len(names) == 1 and not any(piece.sort in _ACTS or piece.low == "few" for piece in before.pieces)
+
     def _done_since(self, thing: Thing) -> bool:
         """Whether something was done since a thing was named."""
         return bool(self.said) and self.said[-1].end > thing.last
@@ -332,6 +349,8 @@ class Fragments(Naming):
             return False
         said = parts[: _with_at(parts)]
         first, where = parts[0], [piece for piece in said[1:] if piece.low not in STATES]
+        if len(where) > 1 and where[-1].sort is Sort.PRONOUN and where[-2].low in {"on", "over", "onto"}:
+            where = where[:-1]
         told = first.sort is Sort.PRONOUN and first.marks & (ACROSS | PLACED) and REST.isdisjoint(first.marks)
         if not told or not where or any(piece.sort is not Sort.PARTICLE for piece in where):
             return False
@@ -379,7 +398,8 @@ class Fragments(Naming):
         terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)
         if is_guard(parts[n]) and "the" not in parts[n].marks:
             return True
-        return terse and (after[0].low in lexicon.OFF_WORDS or self.back or "new" in parts[n].marks)
+        new = "new" in parts[n].marks or "new" in after[1].marks
+        return terse and (after[0].low in lexicon.OFF_WORDS or self.back or new)
 
     def _went(self, segment: Segment, parts: Sequence[Piece], name: Piece, after: Sequence[Piece]) -> bool:
         act = Act(
@@ -439,6 +459,10 @@ class Fragments(Naming):
 
     def _tight_alone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Negative on, tight.` `Six bolts, snug.` `One clamp tight.`: how it was left, on the way back."""
+        if len(parts) > 2 and parts[-2].low in {"by", "with"} and parts[-1].head in TOOL_HEADS | {"hand"}:
+            parts = parts[:-2]
+        if [piece.low for piece in parts[:-1]] in (["good", "and"], ["nice", "and"]):
+            parts = parts[-1:]
         if not parts or not self.back or parts[-1].low not in _TIGHT or not self.said:
             return False
         if len(parts) > 1:
@@ -473,7 +497,7 @@ class Fragments(Naming):
             return False
         thing = next(reversed(self.things.known), None)
         before = self.spoken.text[thing.last : segment.start] if thing is not None else "."
-        stopped = "." in before and not (self.terse and len(before) <= _JUST_NAMED)
+        stopped = "." in before and not (self.terse and (len(before) <= _JUST_NAMED or self._only_named_just_now()))
         if thing is None or stopped or self._done_since(thing):
             return False
         operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back))

@@ -49,7 +49,8 @@ class Likewise(Notes):
         as_was = (lows[0] in _WAS and segment.join in {"so", "as"}) or (
             len(lows) > 1 and lows[0] in {"as", "so"} and lows[1] in _WAS
         )
-        alike = bool(set(lows) & _LIKE) and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts)
+        too = lows[1:] == ["too"] and is_part(parts[0]) and segment.sentence - self.last_sentence <= 1
+        alike = bool(set(lows) & _LIKE or too) and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts)
         nexts = bool(set(lows) & _DID and set(lows) & _NEXT) and not any(one.sort is Sort.PARTICLE for one in parts)
         alike = alike or (nexts and all(one.sort is not Sort.VERB or one.low in _DOES for one in parts))
         if not as_was and not alike:

@@ -8,7 +8,7 @@ from putback.core.operations import Verb
 from putback.narrate.hearing.writing import Writing
 from putback.narrate.phrase.phrases import BY_SIZE, PLACED, REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
-from putback.narrate.sense.act import BATTERY_ENDS, without_places
+from putback.narrate.sense.act import BATTERY_ENDS, is_energy, without_places
 from putback.narrate.sense.covering import guard_at, is_guard
 from putback.narrate.sense.parts_of import (
     INTRANSITIVE,
@@ -35,6 +35,9 @@ _TELLS_OF = lexicon.words_of(
 _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _PLUGS = lexicon.words_of("connector connectors plug plugs lead leads wiring electrics")
+_ITS = frozenset({"its", "his", "her"})
+_DRAINED = lexicon.words_of("rad radiator sump pan gearbox case reducer tank block diff transaxle casing")
+_PLUG_OFF = frozenset({"plug", "connector"})
 _RUN = frozenset({"engine", "car", "vehicle", "system"})
 _BUILT = ("push", "clip", "snap", "screw", "bolt", "plug", "slot", "press")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
@@ -94,7 +97,8 @@ def _of_a_battery(piece: Piece, parts: Sequence[Piece]) -> bool:
     if len(after) < 2 or after[0].low not in {"of", "from", "on", "off"}:
         return False
     number = next((one.quantity.number.value for one in after[1:3] if one.quantity is not None), None)
-    return after[1].head == "battery" or number == _VOLTS
+    off_post = after[0].low in {"off", "from"} and after[1].words in (("post",), ("terminal",), ("battery", "post"))
+    return after[1].head == "battery" or number == _VOLTS or off_post
 
 
 class Naming(Writing):
@@ -197,14 +201,14 @@ class Naming(Writing):
         told = [known for one, known in recent if one.verb in TAKES_OFF and known]
         return any(_same_as_told(known, thing) for known in told)
 
-    def _remember(self, parts: Sequence[Piece]) -> None:
+    def _remember(self, parts: Sequence[Piece], among: Sequence[Piece] | None = None) -> None:
         names = [piece for piece in parts if piece.sort is Sort.NAME and is_part(piece)]
         ends = next((k for k in range(len(parts), 0, -1) if parts[k - 1].sort is not Sort.PARTICLE), 0)
         inside = {id(parts[k]) for k in _inside_phrase(parts[:ends]) if parts[k].head not in lexicon.FASTENERS}
         fasteners = [piece for piece in names if piece.head in lexicon.FASTENERS]
         spoken_of: list[tuple[Piece, Thing]] = []
         for piece in sorted(names, key=lambda one: id(one) not in inside):
-            thing = self._named(piece, parts)
+            thing = self._named(piece, parts if among is None or piece.head not in lexicon.FASTENERS else among)
             spoken_of.append((piece, thing))
             size = next((one for one in parts if _sizes(one)), None)
             alone = len(names) == 1 or fasteners == [piece]
@@ -218,13 +222,20 @@ class Naming(Writing):
 
     def _named(self, piece: Piece, parts: Sequence[Piece]) -> Thing:
         """The thing that a name means, fasteners with what they hold."""
-        if "its" in piece.marks and piece.head in {"plug", "connector"} and self.topic is not None:
+        if piece.marks & _ITS and piece.head in {"plug", "connector"} and self.topic is not None:
             words = self.topic.words if self.topic.head in {"connector", "plug"} else (*self.topic.words, "connector")
             piece = replace(piece, words=words, low="connector")
         known = self._by_its_word(piece)
         if known is not None:
             return known
-        if piece.head in BATTERY_ENDS and _of_a_battery(piece, parts):
+        if piece.words in (("plug",), ("plugs",)):
+            piece = self._which_plug(piece, parts)
+        if piece.words == ("plugs",) and "new" in piece.marks and (spark := self._spark_plugs()) is not None:
+            return spark
+        told = self.things.find(piece) if piece.head in BATTERY_ENDS else None
+        lead_known = told is not None and is_energy(told)
+        of_battery = _of_a_battery(piece, parts) or (len(piece.words) == 1 and self._its_nut_undone())
+        if piece.head in BATTERY_ENDS and not lead_known and of_battery:
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
         of_wheel = self.topic is not None and self.topic.head == "wheel"
         if BY_SIZE in piece.marks and piece.head.startswith("bolt") and of_wheel:
@@ -250,6 +261,11 @@ class Naming(Writing):
             self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
 
+    def _its_nut_undone(self) -> bool:
+        """`The nut on the negative is slackened and the cable is off`: whether the last act was on such a nut."""
+        nut = self.objects[-1] if self.said and self.said[-1].verb is Verb.UNDO else None
+        return nut is not None and nut.kind is not None and nut.owner is not None and is_energy(nut.owner)
+
     def _by_its_word(self, piece: Piece) -> Thing | None:
         """`The new one`, `the old ones`, `the plug` of what was just fitted: what a word by itself means."""
         if piece.words == ("one",):
@@ -258,7 +274,38 @@ class Naming(Writing):
         if piece.words == ("ones",):
             gone = self.things.newest(plural=True, off=True, among=20)
             return gone or self.things.newest(plural=True) or self.things.named(piece)
+        if len(piece.words) == 1 and piece.head in _PLUG_OFF and (named := self._plug_named_before(piece)) is not None:
+            return named
         return self._own_plug() if piece.words == ("plug",) else None
+
+    def _plug_named_before(self, piece: Piece) -> Thing | None:
+        """`Upper oxygen sensor, plug off`: the plug of what is named right before it."""
+        before, here = self.last_named, self.segment
+        if before is None or here is None or before.sentence != here.sentence or here.join or before is here:
+            return None
+        name = before.pieces[0]
+        if len(before.pieces) != 1 or name.sort is not Sort.NAME or not is_part(name) or piece.marks & {"the"}:
+            return None
+        if name.head in lexicon.FASTENERS or set(name.words) & _PLUGS or is_guard(name):
+            return None
+        words = (*name.words, piece.head)
+        return self.things.named(replace(name, words=words, low=" ".join(words)))
+
+    def _spark_plugs(self) -> Thing | None:
+        """`New plugs started by hand`: the spark plugs that are off."""
+        return next((one for one in reversed(self.things.known) if one.words == ("spark", "plugs") and one.off), None)
+
+    def _which_plug(self, piece: Piece, parts: Sequence[Piece]) -> Piece:
+        """`Plug out of the radiator`, `plugs cracked loose`: drain plugs and spark plugs, which end no wire."""
+        after = [one for one in parts if one.start > piece.start]
+        lows = [one.low for one in after[:2]]
+        out_of = lows in (["out", "of"], ["back", "in"]) and len(after) > 2 and after[2].head in _DRAINED
+        turned = any(one.sense is Sense.LOOSEN and one.low.startswith("crack") for one in after)
+        kind = "drain" if out_of else "spark" if turned else ""
+        if not kind:
+            return piece
+        words = (kind, *piece.words)
+        return replace(piece, words=words, low=" ".join(words))
 
     def _own_plug(self) -> Thing | None:
         """`Sensor in, one bolt, clicked the plug home`: of the part just fitted, where its own was unplugged."""

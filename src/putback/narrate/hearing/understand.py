@@ -109,12 +109,25 @@ _PREPARE = (
     "flip",
 )
 """With such words a thing is made to let go."""
-_LETS_GO = ("unclip", "unhook", "releas", "free", "undo", "undid", "unbolt", "detach", "loosen", "eas", "unfasten")
+_LETS_GO = (
+    "unsnap",
+    "unclip",
+    "unhook",
+    "releas",
+    "free",
+    "undo",
+    "undid",
+    "unbolt",
+    "detach",
+    "loosen",
+    "eas",
+    "unfasten",
+)
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
 _RECALLS = frozenset({"after", "once", "when", "having"})
 """Words that tell of something done before: it counts where it was not told yet."""
-_HUNG = frozenset({"hung", "tied", "swung", "shoved", "tucked", "propped", "strapped", "folded"})
+_HUNG = lexicon.words_of("hung tied swung shoved tucked propped strapped folded flopped leaned")
 """`Caliper off, hung from the spring`: what was just taken off."""
 _TO_COME = frozenset({"i'll", "we'll", "you'll", "supposed", "gonna", "going", "will", "meant", "wanted"})
 """`I'll read it through again`: a plan proves nothing of today."""
@@ -299,7 +312,10 @@ class _Understanding(Elsewhere):
     def _zero_next(self) -> Sequence[Piece]:
         """`Plus to minus, zero.`: what the meter showed, in the next breath."""
         pieces = self.coming.pieces if self.coming is not None and not self.coming.join else ()
-        return pieces if len(pieces) == 1 and set(pieces[0].words or (pieces[0].low,)) & _ZERO else ()
+        if len(pieces) != 1:
+            return ()
+        reads = pieces[0].quantity is not None and pieces[0].quantity.of is Of.OTHER and len(pieces[0].words) > 1
+        return pieces if reads or set(pieces[0].words or (pieces[0].low,)) & _ZERO else ()
 
     def _comes_down(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`And she's coming down`."""
@@ -356,7 +372,7 @@ class _Understanding(Elsewhere):
             if {piece.low for piece in segment.pieces} & _TO_COME:
                 return False
             verb = Verb.READ_AFTER
-        thing = self.objects[-1] if known.last and self.objects else None
+        thing = self._just_spoken_of(segment) if known.last else None
         if known.last and verb is Verb.SWING_ASIDE and (thing is None or thing.kind):
             thing = self.things.newest(fastener=False)
         if known.of is not None:
@@ -365,6 +381,16 @@ class _Understanding(Elsewhere):
             return False
         self.add(segment, verb, thing, known.object)
         return True
+
+    def _just_spoken_of(self, segment: Segment) -> Thing | None:
+        """`Cam bracket. Paint pen round it first.`: what was only named right before, else what was worked on last."""
+        before = self.last_named
+        near = before is not None and 0 <= segment.sentence - before.sentence <= 1 and self.terse
+        if before is not None and near and _only_names(before.pieces) and is_part(before.pieces[0]):
+            thing = self.things.find(before.pieces[0])
+            if thing is not None and not (self.said and self.said[-1].end > before.start):
+                return thing
+        return self.objects[-1] if self.objects else None
 
     def _verb(self, segment: Segment, parts: list[Piece], verb: Piece) -> bool:
         if verb.low.startswith("replac") and not self.said:
@@ -376,7 +402,7 @@ class _Understanding(Elsewhere):
         at = parts.index(verb)
         if self._covers(segment, parts, at) or self._cleared_them(segment, parts, at):
             return True
-        self._remember([one for one in parts[:at] if one.sort is Sort.NAME])
+        self._remember([one for one in parts[:at] if one.sort is Sort.NAME], parts)
         thing, piece = self._gone_on_with(segment, parts, at), None
         if thing is None:
             thing, piece = self._fronted(segment, parts, at) or self._object(parts, at)
@@ -481,6 +507,8 @@ class _Understanding(Elsewhere):
             more = self.last_verb is not None and lexicon.is_participle(self.last_verb.low)
             if verb.sense in _FOLLOWS_ON or (more and verb.sense in _FOLLOWS_A_VERB):
                 thing = self._last_object(segment)
+        if thing is None and verb.sense is Sense.MARK and self.coming is not None and self.coming.join == "where":
+            thing = self.things.newest()
         if thing is None and parts[0] is verb and verb.low in _HUNG and "," in self.between(segment)[:_LISTED_WITHIN]:
             thing = self.objects[-1]
         if thing is None and self.terse and verb.sense is Sense.PLUG and _says_no_more(parts, verb):

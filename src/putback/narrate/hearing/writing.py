@@ -8,6 +8,7 @@ from putback.core.operations import Verb
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
+from putback.narrate.sense.act import is_energy
 from putback.narrate.sense.covering import stopped_with
 from putback.narrate.sense.parts_of import (
     OFF_THE_CAR,
@@ -94,6 +95,11 @@ def _slackens(segment: Segment) -> bool:
 def _counts_last(parts: Sequence[Piece]) -> bool:
     """`Two off`, or nothing but numbers: they are of what was just done."""
     return parts[-1].low == "off" or all(piece.sort is Sort.QUANTITY or piece.low in _OF_ALL for piece in parts)
+
+
+def _ends_battery(thing: Thing) -> bool:
+    """Whether a thing is a lead of the battery."""
+    return bool(set(thing.words) & {"negative", "positive", "neg", "pos", "battery", "earth", "minus"})
 
 
 def _of_another(parts: Sequence[Piece], thing: Thing | None) -> bool:
@@ -375,6 +381,29 @@ class Writing:
         )
         return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if done else verb
 
+    def _parts_the_lead(self, thing: Thing | None, segment: Segment) -> bool:
+        """`Loosen the nut on the negative and lift the cable off its post`: one isolation."""
+        last, nut = (self.said[-1], self.objects[-1]) if self.said else (None, None)
+        if last is None or nut is None or thing is None or not last.slackened or nut.owner is None:
+            return False
+        near = segment.start - last.end < _NEXT_WORDS and thing.head in _OF_POSTS | {"negative", "positive"}
+        if not near or not is_energy(nut.owner):
+            return False
+        self.said[-1] = replace(last, verb=Verb.ISOLATE, end=segment.end, slackened=False)
+        nut.off = thing.off = True
+        return True
+
+    def _as_part(self, verb: Verb, thing: Thing | None) -> Verb:
+        """`Battery lifted out`, of which the lead is off already: a part now, and no energy."""
+        if thing is None or thing.head != "battery" or verb not in (Verb.ISOLATE, Verb.RESTORE):
+            return verb
+        late = [(one.verb, known) for one, known in zip(self.said, self.objects, strict=True) if known is not None]
+        if verb is Verb.RESTORE:
+            lifted = next((each for each, known in reversed(late) if known is thing and each in OFF_THE_CAR), None)
+            return Verb.FIT if lifted is Verb.REMOVE else verb
+        parted = any(each is Verb.ISOLATE and known is not thing and _ends_battery(known) for each, known in late)
+        return Verb.REMOVE if parted else verb
+
     def _lifts_its_clamp(self, thing: Thing, segment: Segment) -> bool:
         """`Loosen the nut on the negative and lift the clamp off the post`: one isolation."""
         near = segment.start - self.said[-1].end < _NEXT_WORDS
@@ -464,8 +493,10 @@ class Writing:
             thing.off = verb in OFF_THE_CAR and not slackened
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
             thing.aside = verb is Verb.SWING_ASIDE
-        verb = self._as_connector(verb, thing)
+        verb = self._as_part(self._as_connector(verb, thing), thing)
         if verb is Verb.SWING_ASIDE and self._hung_up(thing, segment):
+            return
+        if verb in OFF_THE_CAR and self._parts_the_lead(thing, segment):
             return
         rest = anew or any(piece.marks & REST for piece in parts)
         if not rest and self._again(verb, thing, segment, torque):

@@ -15,6 +15,7 @@ from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases, means_vehicle, words_of_name
 from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.lines.twins import Link, said_again
+from putback.narrate.lines.used_again import used_again
 from putback.narrate.words.lexicon import ACROSS
 
 _TURNED: Final = frozenset({"bolt", "nut", "screw", "stud"})
@@ -28,83 +29,13 @@ _HIGH_VOLTAGE_TEXT: Final = re.compile(
     r"\b(hybrid|high[- ]voltage|electric (car|vehicle|van)|orange (plug|cables?)|inverter)\b",
     re.IGNORECASE,
 )
-_REUSED: Final = re.compile(
-    r"\b(?:re-?us(?:ed|ing|e)|us(?:ed|ing) the (?:old|same)|put(?:ting)? the old|"
-    r"(?:on|in|back)\b,? with the (?:old|same)|us(?:ed|ing)(?= (?:them|it|those) (?:again|twice))|"
-    r"with the (?:old|same|original)(?= (?:[\w-]+ )?(?:rings?|seals?|gaskets?|washers?|o-rings?)\b)|"
-    r"(?:on|in|back), (?:old|same|original))\b(?P<after>[^.!?\n]{0,60})",
-    re.IGNORECASE,
-)
-_NEGATED: Final = re.compile(
-    r"\b(never|not|don't|no|can't|cannot|won't|without|isn't|aren't|shouldn't)\b([^\w.!?]+\w+){0,3}[^\w.!?]*$",
-    re.IGNORECASE,
-)
-_OLD_BACK: Final = re.compile(
-    r"\b(?:old|auld|same|original)"
-    r"(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|pins|(?:split|cotter) pin|circlips?|"
-    r"(?:self-)?locking nuts?|(?<=old )(?:bolts|screws|nuts|studs)))"
-    r"\b(?:[^.!?\n]{0,40}\b(?:back|again|went (?:on|in|under))\b| (?:on|in)(?=[.,;!\n]|$))",
-    re.IGNORECASE,
-)
-_THOUGH_NEW_IS_ASKED: Final = re.compile(
-    r"\b(?:old|auld|same|original)(?P<after> [^.,!?\n]{3,40})[.,] [^.!?\n]{0,40}"
-    r"\b(?:says|say|wants?|calls? for|asks? for|specif\w+)[^.!?\n]{0,25}\bnew\b",
-    re.IGNORECASE,
-)
-_LEFT_ON: Final = re.compile(
-    r"\b(?:old|auld|same|original)(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|rings?))\b"
-    r"[^.!?\n]{0,50}\b(?:left|leave|leaving|kept|keep)\b[^.!?\n]{0,12}\b(?:on|in|there|where)\b",
-    re.IGNORECASE,
-)
-_CAME_WITH: Final = re.compile(
-    r"\bwith the (?P<part>gaskets?|seals?|o-rings?|washers?|pins?|circlips?) (?:that |which )?"
-    r"(?:it|they)(?:'d| had)? c[ao]me (?:out|off|away) with\b",
-    re.IGNORECASE,
-)
-_SHOULD_BE_NEW: Final = re.compile(
-    r"\b(?:should|ought|supposed|meant|says|wants?)\b"
-    r"[^.!?\n]{0,50}\b(?:renew|replac|new\b|once\b)(?:[^.!?\n]{0,170}|[^\n]{0,50}[.!?]\s+)"
-    r"\b(?P<old>old|auld|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
-    re.IGNORECASE,
-)
-_NO_NEW_ONE: Final = re.compile(
-    r"\b(?:no|none|hadn't|haven't|hasn't|didn't have|don't have|without|out of)\b[^.!?\n]{0,30}\bnew\b[^\n]{0,80}?"
-    r"\b(?:old|auld|same|original)\b(?P<after>[^.!?\n]{0,40})",
-    re.IGNORECASE,
-)
-_USED_ONCE: Final = re.compile(
-    r"\b(?:(?:single|one)[- ](?:use|time|shot)|throw-?away|(?:only|just) (?:be )?used? once)\b[^\n]{0,120}?"
-    r"\b(?:again|back (?:in|on)|old|same|anyway|re-?us)(?P<after>)",
-    re.IGNORECASE,
-)
-_OLD_ONES: Final = re.compile(
-    r"\b(?:old|auld|same|original) (?:ones?|two|three|four|five|six|pair|lot)\b[^.!?\n]{0,30}"
-    r"\b(?:back|again|went (?:on|in)|stays?|will do)\b",
-    re.IGNORECASE,
-)
 _NOT_TIGHT: Final = re.compile(
     r"^[\s.,;]{1,3}(didn't|not|never|haven't|hasn't been) (yet )?(torq|tight|done up)", re.IGNORECASE
 )
 _RIGHT_AFTER: Final = 24
 _GOES_ON: Final = frozenset({Verb.START, Verb.RESTORE, Verb.FIT})
-_CONSUMABLE: Final = re.compile(
-    r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock(?:ing)? ?nuts?|"
-    r"circlips?|gaiters?|rings?|pins?)\b",
-    re.IGNORECASE,
-)
-
-_MADE_FOR_ONCE: Final = re.compile(
-    r"\b(?:[\w-]+ )?(?:gaskets?|seals?|o-rings?|washers?|bolts?|nuts?|screws?|pins?|clips?|sheets?|rings?|collars?)\b",
-    re.IGNORECASE,
-)
-_WHO_SAYS: Final = re.compile(r"\b(?:the )?(?:card|book|sheet|manual|maker|paper|packet)s?\W*$", re.IGNORECASE)
-_NAMES_NONE: Final = re.compile(r"^(you|they|we|it|i|that|this|there|which)\b|(ly|'re|'s)$", re.IGNORECASE)
-_PRONOUN: Final = re.compile(r"\s*(it|them|those|that one|both)\b", re.IGNORECASE)
-_WORDS_OF_A_PART: Final = 3
-_SENTENCE: Final = 200
 _OPENS: Final = frozenset({Verb.UNPLUG, Verb.REMOVE, Verb.PART, Verb.UNDO})
 _FEW: Final = 3
-_SPOKEN_OF: Final = 80
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -466,60 +397,9 @@ def _always(account: Account) -> Iterator[Asked]:
 
 def _consumables(account: Account) -> Iterator[Asked]:
     """What was told to have gone back though it is made for one time; asked once of the same words."""
-    asked: list[range] = []
-    for found, part in _used_parts(account.text):
-        words = range(found.start(), found.end())
-        if not any(words.start < other.stop and other.start < words.stop for other in asked):
-            asked.append(words)
-            yield _used_again(part)
-
-
-def _used_parts(text: str) -> Iterator[tuple[re.Match[str], str]]:
-    """Where it is told that an old part went back, and its name."""
-    for found in (one for told in (_OLD_BACK, _LEFT_ON, _THOUGH_NEW_IS_ASKED) for one in told.finditer(text)):
-        if not _negated(found, text):
-            yield found, found["after"].strip()
-    for found in _REUSED.finditer(text):
-        part = _CONSUMABLE.search(found["after"])
-        if part is None and _PRONOUN.match(found["after"]):
-            part = _last_of(
-                _CONSUMABLE, re.split(r"[.!?\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
-            )
-        if part is not None and not _negated(found, text):
-            yield found, part[0]
-    for found in (*_NO_NEW_ONE.finditer(text), *_USED_ONCE.finditer(text)):
-        part = _CONSUMABLE.search(found["after"]) or _last_of(_CONSUMABLE, text[: found.start("after")][-_SENTENCE:])
-        if part is not None:
-            yield found, part[0]
-    for found in _OLD_ONES.finditer(text):
-        part = _last_of(_CONSUMABLE, text[max(0, found.start() - _SPOKEN_OF) : found.start()])
-        if part is not None and not _negated(found, text):
-            yield found, part[0]
-    for found in _CAME_WITH.finditer(text):
-        yield found, found["part"]
-    for found in _SHOULD_BE_NEW.finditer(text):
-        if not _NEGATED.search(text[found.start() : found.start("old")]):
-            before = _WHO_SAYS.sub("", text[max(0, found.start() - _SENTENCE) : found.start()])
-            sentence = re.split(r"[.!?;\n]", before)[-1]
-            part = _last_of(_MADE_FOR_ONCE, sentence if sentence.strip() else before)
-            named = part[0] if part is not None else sentence
-            words = named.split()[-_WORDS_OF_A_PART:]
-            yield found, "a part" if not words or _NAMES_NONE.search(words[-1]) else " ".join(words)
-
-
-def _negated(found: re.Match[str], text: str) -> bool:
-    """Whether it is told that it was not done."""
-    return _NEGATED.search(text[max(0, found.start() - 40) : found.start()]) is not None
-
-
-def _used_again(part: str) -> Asked:
-    text = f"{part}: used again, as was said? Look whether the maker wants a new one"
-    return Asked(kind="consumable_reused", text=text)
-
-
-def _last_of(parts: re.Pattern[str], before: str) -> re.Match[str] | None:
-    """The part that "it" is: the last one of its kind in what was said before."""
-    return next(reversed(list(parts.finditer(before))), None)
+    for part in used_again(account.text):
+        text = f"{part}: used again, as was said? Look whether the maker wants a new one"
+        yield Asked(kind="consumable_reused", text=text)
 
 
 def _other_names(account: Account) -> Iterator[Asked]:

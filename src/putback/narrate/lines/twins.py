@@ -49,7 +49,9 @@ _LINES: Final = frozenset({Verb.PLUG_IN, Verb.JOIN, Verb.FIT})
 _LINES_OFF: Final = frozenset({Verb.UNPLUG, Verb.PART, Verb.REMOVE})
 _OFTEN_ALONE: Final = frozenset({Verb.RESTORE, Verb.UNGUARD, Verb.FILL, Verb.LOWER})
 """Of these there are so few in a job that one without a shared name is still linked, as a question."""
-_SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("top", "bottom"))
+_SIDES: Final = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("top", "bottom"),
+    ("driver", "passenger"), ("inlet", "outlet"), ("nearside", "offside"),
+)  # fmt: skip
 _PLACES: Final = frozenset(word for pair in _SIDES for word in pair) | {
     *("back", "centre", "center", "middle", "long", "short", "other")
 }
@@ -268,7 +270,8 @@ def _both_named(one: Said, mine: Sequence[str], tried: Sequence[_Tried]) -> tupl
     best = tried[0].other
     left = set(mine) - set(words_of_name(best.object))
     others = (each.other for each in tried[1:] if each.other.verb is best.verb)
-    return tuple(other.n for other in others if set(words_of_name(other.object)) <= left)[:1]
+    named = ((other.n, set(words_of_name(other.object))) for other in others)
+    return tuple(n for n, theirs in named if theirs & left and theirs <= set(mine))[:1]
 
 
 def _slackened_before(one: Said, tried: Sequence[_Tried]) -> tuple[int, ...]:

@@ -79,7 +79,7 @@ _STOPPERS = frozenset(
     {"plug", "plugs", "cap", "caps", "bung", "bungs", "tape", "bag", "bags", "stopper", "stoppers", "lid", "cover"}
 )
 _OF_WHAT_COVERS = frozenset({"off", "out", "is", "are", "was", "were", "came", "comes", "lies", "lay", "gone", "of"})
-_NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces"})
+_NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces", "catch", "catches"})
 """`The stay off`, `faces scraped`: things, where others would say what is done."""
 _BEGINS = frozenset({"", ".", ",", ";", "and", "then"})
 _LAID = frozenset({"laid", "put", "threw", "hung", "spread"})
@@ -229,7 +229,8 @@ class Nouns:
             return False
         if begun:
             return not (following in _DETERMINED and self._goes_somewhere(place))
-        if is_participle(following) and not low.endswith(("ed", "s", "ing")):
+        opens = low.endswith("s") and self.low(place - 1) in _SENTENCE_BEGINS
+        if is_participle(following) and (opens or not low.endswith(("ed", "s", "ing"))):
             return self.low(place - 1) not in lexicon.SUBJECTS | {"to", "and"}
         if low in FASTENERS and following in {"in", "out", "off"}:
             return self.low(place + 2) not in _DETERMINED

@@ -88,7 +88,7 @@ _MEASURES = lexicon.words_of(
     "litre litres liter liters l ml gallon gallons quart quarts pint pints cup cups jug bottle bottles can drop cupful"
 )
 _KEEPS = lexicon.words_of(
-    "stay stays stayed keep keeps kept is was are were be been comes came come looks looked nice so perfectly"
+    "stay stays stayed keep keeps kept is was are were be been comes came come looks looked nice so perfectly both"
 )
 _PARTS_IN_TWO = lexicon.words_of("joint joints balljoint taper tapers end ends halves casing coupling connector union")
 _SOME_OF = frozenset({"bit", "piece", "length", "strip", "scrap", "lump", "sheet", "wad", "bunch", "set", "lot"})
@@ -415,7 +415,13 @@ class _Reader(Nouns):
         following, after = self.low(opening.after), self.low(opening.after + 1)
         if opening.count or (opening.marks & _POINTS_AT and opening.heads.many):
             return following not in _OF_ONE_WIDTH or (following == "from" and after in lexicon.DETERMINERS)
+        if following in {"out", "off"} and after in {"of", "from"} and not self._after_fastener(opening.after):
+            return opening.heads.text.startswith("T") or opening.heads.many
         return following in {"in", "out", "off", "on"} and after in {"", ".", ",", ";"}
+
+    def _after_fastener(self, place: int) -> bool:
+        """`Four screws T20 out of it`: whether the size stands behind what it is of."""
+        return any(self.low(before) in lexicon.FASTENERS for before in range(place - 4, place))
 
     def _hyphened(self, words: list[str], after: int) -> int:
         """`O-ring`, `anti-roll bar`: what follows a hyphen belongs to the name; the token after it."""

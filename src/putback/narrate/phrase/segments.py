@@ -220,6 +220,9 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return True
     if following[0].low in {"out", "off"} and len(following) > 1 and following[1].low in {"of", "from"}:
         return True
+    pulled = following[0].sort is Sort.VERB and lexicon.is_participle(following[0].low)
+    if pulled and [one.low for one in following[1:2]] in (["from"], ["off"]) and len(following) < _SHORT:
+        return True
     return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
 
 
@@ -453,7 +456,9 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
     negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
     timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
     leaves = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
-    left = leaves and not ({"it", "them"} & set(lows) and _LEFT_TO_WAIT & set(lows))
+    it = {"it", "them", "her", "him"} & set(lows)
+    waits = "alone" in lows or (it and (_LEFT_TO_WAIT & set(lows) or lows[-2:] == ["it", "a"]))
+    left = leaves and not waits
     told_of = join in _BACKGROUND or (lows[0] in {"once", "before", "after", "until"} and lows[1:2] != ["anything"])
     cases = (
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),

@@ -104,7 +104,7 @@ def _is_of_high_voltage(thing: Thing, words: set[str]) -> bool:
         return True
     if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:
         return False
-    named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation", "interlock"}
+    named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation"}
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 
 
@@ -179,7 +179,8 @@ def taken_off(act: Act) -> Verb | None:
     if thing.head in lexicon.FLUIDS and act.sense is Sense.MOVE:
         return Verb.DRAIN if act.verb is None or act.low.startswith(POURS) else None
     if act.direction == ON and act.low in EITHER_WAY:
-        return put_on(act)
+        eased_back = act.low.startswith("eas") and not (act.back or act.new or thing.off or thing.kind)
+        return Verb.SWING_ASIDE if eased_back and act.words & {"back"} else put_on(act)
     if act.direction == ASIDE and not thing.kind and act.sense in (Sense.LOOSEN, Sense.MOVE):
         return Verb.SWING_ASIDE
     covers = act.guard or act.plug or thing.head in act.guard_nouns
@@ -195,6 +196,7 @@ def taken_off(act: Act) -> Verb | None:
         (act.low.startswith(_UNCOVERS), Verb.UNGUARD),
         (act.low.startswith(_ISOLATES) and set(thing.words) & _POWERED, Verb.ISOLATE),
         (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
+        (act.sense is Sense.LOOSEN and _is_turned(thing) and not act.words & {"off", "out"}, Verb.UNDO),
         (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
         (act.guards and soft, Verb.UNGUARD),
         (thing.kind, Verb.UNDO),
@@ -204,6 +206,11 @@ def taken_off(act: Act) -> Verb | None:
         (thing.head in _HOSES, Verb.PART),
     )
     return next((verb for holds, verb in cases if holds), Verb.REMOVE)
+
+
+def _is_turned(thing: Thing) -> bool:
+    """A bolt, or a plug that is screwed in."""
+    return bool(thing.kind) or (thing.head == "plug" and bool(set(thing.words[:-1]) & lexicon.SCREWED_IN))
 
 
 def _ends_a_wire(thing: Thing) -> bool:

@@ -26,6 +26,7 @@ _OF_THE_HOUSE = words_of(
 _OF_THE_CAR = words_of("battery boot engine bonnet hood floor load tool door seat sump radiator filler tank reservoir")
 """`Battery blanket`, `boot mat`: parts of the car, though of such a name."""
 _BAGS_OF_THE_HOUSE = words_of("plastic bin freezer carrier sandwich rubbish garbage polythene zip ziplock bread")
+_AIRBAGS = words_of("knee air side curtain steering driver driver's passenger head")
 _SOME = frozenset({"a", "an", "some", "my", "old", "another"})
 _FILLED = words_of("fluid brake coolant header expansion oil washer")
 """`The fluid pot`: a part, and no place where something is kept."""
@@ -80,6 +81,7 @@ def _belongs_to_the_car(piece: Piece) -> bool:
     """`The bag`, `the drain plug`, `the lid`, `the boot mat`: parts, though other things of such a name guard."""
     made_of = set(piece.words[:-1])
     cases = (
+        bool(made_of & {"bag", "bags"} or piece.head in {"bag", "bags"}) and made_of & _AIRBAGS,
         piece.head in {"bag", "bags"} and "the" in piece.marks and not set(piece.words) & _BAGS_OF_THE_HOUSE,
         piece.head in {"plug", "plugs"} and made_of & lexicon.SCREWED_IN,
         piece.head in {"lid", "lids"} and not (piece.marks & {"a", "an", "old"} or set(piece.words) & _MAKESHIFT),
@@ -93,7 +95,7 @@ def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:
     piece = parts[n]
     if piece.sort is not Sort.NAME or piece.head not in {"cover", "covers", "protector", "protectors"}:
         return False
-    if set(piece.words[:-1]) & _PAINTED:
+    if set(piece.words[:-1]) & _PAINTED or piece.words[-2:-1] in _OVER_CLOTH:
         return True
     goals = [one for one, two in zip(parts[n + 2 :], parts[n + 1 :], strict=False) if two.low in _COVERED_WAYS]
     beside = len(piece.words) > 1 and piece.words[-2] in _OF_THE_CAR
@@ -101,6 +103,7 @@ def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:
 
 
 _PANELS_COVERED = words_of("wing fender seat sill paint paintwork carpet wings fenders seats sills")
+_OVER_CLOTH = (("seat",), ("seats",), ("guard",), ("guards",))
 _PAINTED = words_of("wing wings fender fenders paint")
 _COVERED_WAYS = words_of("over on onto across off from")
 

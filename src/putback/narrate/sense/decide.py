@@ -215,7 +215,8 @@ def _started(act: Act) -> Verb | None:
     """`Start the bolts`; not `start at the corner`."""
     if act.words & {"at", "from", "with"} and act.low.startswith("start") and not act.back:
         return None
-    if act.thing is not None and not act.thing.kind and act.thing.off and act.direction == ON:
+    spun_in = act.thing is not None and act.thing.words[-2:] == ("spark", "plugs")
+    if act.thing is not None and not act.thing.kind and act.thing.off and (act.direction == ON or spun_in):
         return put_on(act)
     if act.low.startswith("thread") and act.thing is not None and not act.thing.kind:
         return put_on(act) if act.new or act.thing.new or act.thing.off else None

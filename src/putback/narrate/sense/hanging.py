@@ -15,6 +15,7 @@ _HELD = HUNG_ON | words_of(
     "strut subframe crossmember post mirror lines leads lead damper coil"
 )
 _NEVER = words_of("still was were")
+_ASIDE = ("to one side", "to 1 side", "to the side", "out of the way")
 
 
 def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -33,4 +34,16 @@ def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     return done_to(Verb.SWING_ASIDE, of)
 
 
-HANGS: tuple[Rule, ...] = (_hangs,)
+def _held_aside(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`The trim is held to one side with a strap.`"""
+    del heads
+    held = next((n for n, piece in enumerate(parts) if piece.low in {"held", "kept"}), 0)
+    text = " ".join(words)
+    aside = "aside" in words or any(way in text for way in _ASIDE)
+    if not held or not aside or any(one.sort in (Sort.NOT, Sort.IF) for one in parts):
+        return None
+    of = next((piece for piece in parts[:held] if piece.sort is Sort.NAME), None)
+    return Known(Verb.SWING_ASIDE, of.low, of) if of is not None else None
+
+
+HANGS: tuple[Rule, ...] = (_hangs, _held_aside)

@@ -1,18 +1,16 @@
-"""One idea: parts are looked at, tried, measured, cleaned and marked in many words; tool and manner tell which.
+"""One idea: parts are looked at and tried in many words; tool and manner tell that they were.
 
-`Spun it by hand`, `feelers in the gap, eight tenths`, `wire brush round the hub`, `chalk line across both`.
+`Spun it by hand`, `had a good look along the hoses`, `torch on the tone ring`, `ran a finger round the edge`.
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
-from putback.narrate.sense.known import Heads, Known, Rule, done_to
-from putback.narrate.sense.parts_of import FLOWS
+from putback.narrate.sense.known import HANDS, TELL_MORE, Heads, Known, Rule, done_to, first_name, placed
+from putback.narrate.sense.parts_of import STATES
 from putback.narrate.sense.things import singular
-from putback.narrate.text.quantities import Of
-from putback.narrate.words.lexicon import FASTENERS, VEHICLES, Sense, words_of
+from putback.narrate.words.lexicon import FASTENERS, words_of
 
 _GIVES = words_of("give gave given giving gives got gets had")
 _WIPES = words_of(
@@ -27,54 +25,10 @@ _MOVES = words_of("wiggle waggle jiggle shake rock prod poke twirl")
 """What also makes a part let go."""
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
-_PAINT = words_of("paint pen marker chalk scribe varnish crayon polish yellow white pencil")
-_MARKS = words_of("stripe line dot dab mark arrow")
-_DREW = words_of("put drew scratched scribed dabbed dotted ran made painted chalked")
-_SCRIBED = words_of("scribed marked chalked drew traced")
-_GETS = words_of("got gets get received receives")
-_WITNESS = words_of("witness match index alignment matching reference")
-_DRAWN = words_of("drew drawn went gone go")
-_GAUGES = words_of(
-    "ruler rule gauge vernier micrometer dial feeler feelers straightedge straight-edge thermometer refractometer "
-    "rulers gauges ohmmeter voltmeter meter multimeter hydrometer megger mic spirit-level pyrometer callipers"
-)
-"""What a figure is read from."""
-_GAUGES_IN_TWO = (
-    ("temperature", "gun"),
-    ("load", "tester"),
-    ("insulation", "tester"),
-    ("dial", "indicator"),
-    ("infrared", "gun"),
-    ("spirit", "level"),
-    ("steel", "rule"),
-    ("test", "strip"),
-)
-_PLACED = words_of("across on to over along against between round around under")
-_SAYS = words_of("says say said reads read reading shows show showing showed gives gave")
-_MEASURABLE = words_of(
-    "height depth thickness run-out runout play resistance voltage pressure backlash gap clearance temperature "
-    "insulation"
-)
-_SEEN = words_of("getting get got see saw showing reading")
-_READINGS = words_of(
-    "volt volts v ohm ohms bar psi percent % amp amps milliamps hundredths tenths thou degrees degree hertz "
-    "kilopascal megohms meg megs celsius fahrenheit millivolts"
-)
-_TOOK = words_of("take took taken run ran put gave")
-_CLEANS_WITH = words_of(
-    "brush rag pad scraper file sandpaper emery cloth tap die chaser airline hoover vac vacuum sponge"
-)
-_SCRAPES = words_of("brush scraper file sandpaper emery airline hoover vac vacuum")
-_CLEANERS = (
-    "wire brush", "wire wheel", "flap wheel", "brake cleaner", "contact cleaner", "shop vac", "emery cloth",
-    "emery paper", "wire cup", "abrasive pad", "fine emery",
-)  # fmt: skip
-_BRIGHT = words_of("bright bare shiny")
-_RUBBED = words_of("rubbed sanded filed scraped ground rub buffed polished brushed scuffed dressed")
 _LOOKED = words_of("look waggle feel peek glance listen squint gander squiz wiggle shake nosey sniff poke prod peep")
 _LISTENERS = words_of("stethoscope borescope endoscope sniffer camera")
 _LIGHTS = frozenset({"torch", "flashlight", "lamp"})
-_SHONE = words_of("shone shine ran run took stuck put pointed had shined")
+_SHONE = words_of("got shone shine ran run took stuck put pointed had shined")
 _LIT_WAYS = words_of("down round around along over into in up under through all behind inside")
 _TRIES = words_of(
     "waggled wiggled jiggled sniffed eyed peered peeked squinted felt plucked bounced cycled rocked prodded "
@@ -94,27 +48,55 @@ _BY_HAND = (
 )  # fmt: skip
 _TURN_BY_THEMSELVES = words_of("wheel hub bearing fan pulley rotor idler impeller roller spindle")
 _PRONOUNS = words_of("it her him them both this that one")
-_HANDS = words_of("hand hands finger fingers thumb palm fingertip fingertips range travel lock")
 _WIRING = words_of("loom wiring wire harness lead pipe hose cable line wires cables pipes")
 _GOES = words_of("out off on in apart free away loose back tight home aside down up over past through")
 _NEVER_TRIED = words_of("torque wrench spanner socket tape plug engine crank crankshaft") | FASTENERS.keys()
 _BLOWN = words_of("blew blown puffed pumped blow")
-_GLOVES_TRIED = words_of("checked check air-checked tested air-tested inspected inflated rolled-up")
+_GLOVES_TRIED = words_of("checked check aired air air-checked tested air-tested inspected inflated rolled-up")
 _FEW = 4
-_TELL_MORE = frozenset({Sort.VERB, Sort.SUBJECT, Sort.NOT, Sort.OTHER_VERB, Sort.IF})
-
-
-def _first_name(parts: Sequence[Piece], but: frozenset[str] = frozenset()) -> Piece | None:
-    """The first name that is none of some words, nor of the hand that does it."""
-    for piece in parts:
-        if piece.sort is Sort.NAME and not set(piece.words) & but and piece.head not in _HANDS:
-            return piece
-    return None
+_FELT_WITH = words_of("finger fingers thumb fingernail nail hand fingertip fingertips thumbnail")
+_ALONG = words_of("round around along over inside down across")
+_WENT_ROUND = words_of("looked went gone peered checked listened looking")
+_HAD = words_of("had took have take")
 
 
 def _it(parts: Sequence[Piece]) -> bool:
     """Whether nothing is named but what was spoken of: `spun it`, `spun her`, or nothing at all."""
-    return all(piece.sort is not Sort.NAME or piece.head in _HANDS for piece in parts)
+    return all(piece.sort is not Sort.NAME or piece.head in HANDS for piece in parts)
+
+
+def _ran_along(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`I ran a finger round the edge.`"""
+    del heads
+    felt = next((n for n, piece in enumerate(parts) if piece.sort is Sort.NAME and piece.head in _FELT_WITH), None)
+    if felt is None or felt + 2 >= len(parts) or not set(words) & _RUN or parts[felt + 1].low not in _ALONG:
+        return None
+    of = first_name(parts[felt + 1 :])
+    return Known(Verb.INSPECT, of.low, of) if of is not None else None
+
+
+def _looked_with(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`Looked in with the mirror`, `went round with the lamp`, `the seam is seen with a torch`."""
+    way = next((n for n, piece in enumerate(parts) if piece.low == "with"), None)
+    if way is None or way + 1 >= len(parts) or not heads & (_LIGHTS | _LISTENERS | {"mirror"}):
+        return None
+    looked = set(words[:3]) & _WENT_ROUND and set(words_in(parts[:way])) & _LIT_WAYS
+    seen = "seen" in words
+    if not (looked or seen) or any(piece.sort in (Sort.NOT, Sort.IF) for piece in parts):
+        return None
+    return done_to(Verb.INSPECT, first_name(parts[:way]))
+
+
+def _had_a_look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+    """`Had a good look.`, `I took a proper look around`: at what was spoken of last."""
+    del heads
+    look = next((n for n, piece in enumerate(parts) if piece.words[-1:] == ("look",)), None)
+    if look is None or look == 0 or not set(words[:3]) & _HAD or len(words) > _FEW * 2:
+        return None
+    after = parts[look + 1 :]
+    if not after and not set(words[:3]) & {"had", "took"}:
+        return None
+    return Known(Verb.INSPECT, last=True) if all(one.low in _LIT_WAYS for one in after) else None
 
 
 def _leaks(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -128,7 +110,8 @@ def _leaks(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
 
 def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Gave the hose ends a wipe`, `the face got a good scrub`: cleaned, or looked at."""
-    if not heads & _GIVES or "a" not in {*words, *(mark for piece in parts for mark in piece.marks)}:
+    last = any(piece.count == 1 and set(piece.words) & _GLANCES for piece in parts)
+    if not heads & _GIVES or not (last or "a" in {*words, *(mark for piece in parts for mark in piece.marks)}):
         return None
     cracked = "crack" in words and any(piece.head in FASTENERS for piece in parts)
     verb = Verb.UNDO if cracked else Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
@@ -139,121 +122,6 @@ def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     return done_to(verb, of)
 
 
-def metered(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`I put the meter across the motor, two ohms`, `a ruler on the pads`, `clamp meter says ten amps`."""
-    del words
-    gauge = next((n for n, piece in enumerate(parts) if _is_gauge(piece)), None)
-    if gauge is None:
-        return None
-    del heads
-    following = parts[gauge + 1].low if gauge + 1 < len(parts) else ""
-    if following in _SAYS and parts[gauge].sort is Sort.NAME:
-        of = _first_name(parts, _GAUGES)
-        return done_to(Verb.MEASURE, of)
-    within = parts[gauge].head == "thermometer" and following == "in"
-    of = _placed(parts[gauge:]) or _placed(parts[:gauge]) or (_first_name(parts[gauge + 1 :]) if within else None)
-    checked = any(piece.sense in (Sense.CHECK, Sense.INSPECT, Sense.PROVE) for piece in parts[:gauge])
-    if of is None and checked:
-        of = _first_name(parts[:gauge], _GAUGES)
-    if of is None and [one.low for one in parts[gauge + 1 : gauge + 3]] == ["in", "there"]:
-        return Known(Verb.MEASURE, last=True)
-    if of is None and gauge and parts[gauge - 1].low == "on" and {piece.low for piece in parts} & _SEEN:
-        return Known(Verb.MEASURE, last=True)
-    if of is None and gauge < len(parts) - 2 and _put_on_it(parts[gauge + 1 :]):
-        return Known(Verb.MEASURE, last=True)
-    return Known(Verb.MEASURE, of.low, of) if of is not None else None
-
-
-def _put_on_it(parts: Sequence[Piece]) -> bool:
-    """`… a ruler on them`, `… a dot on it`."""
-    return any(one.low in _PLACED and two.sort is Sort.PRONOUN for one, two in pairwise(parts[:3]))
-
-
-def _is_gauge(piece: Piece) -> bool:
-    """Whether a piece names what a figure is read from."""
-    named = {singular(word) for word in (piece.low, *piece.words)} & _GAUGES or piece.words[-2:] in _GAUGES_IN_TWO
-    return bool(named) and not set(piece.words) & FLOWS
-
-
-def _placed(parts: Sequence[Piece]) -> Piece | None:
-    """What something was put across, on or along."""
-    across = next((n for n, piece in enumerate(parts) if piece.low in _PLACED), None)
-    return _first_name(parts[across:], _GAUGES) if across is not None else None
-
-
-def _reading(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`Earth strap to body: 0.2 ohm`, `pack voltage, 214 volts`: a part and a reading, and nothing else."""
-    del heads, words
-    if not parts or parts[0].sort is not Sort.NAME or parts[0].head in FASTENERS:
-        return None
-    if parts[0].head in _MEASURABLE and parts[0].size is not None and len(parts) == 1:
-        return Known(Verb.MEASURE, parts[0].low, parts[0])
-    if any(piece.sort in _TELL_MORE or piece.low in _GOES for piece in parts):
-        return None
-    figures = [piece for piece in parts if piece.quantity is not None and piece.quantity.of is not Of.TORQUE]
-    last = figures[-1].quantity if figures and figures[-1] is parts[-1] else None
-    reads = last is not None and last.of in (Of.OTHER, Of.ANGLE) and bool(set(parts[-1].words) & _READINGS)
-    reads = reads or (parts[0].head in _MEASURABLE and bool(figures))
-    return Known(Verb.MEASURE, parts[0].low, parts[0]) if reads else None
-
-
-def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`Put a stripe of paint across the wheel and the shaft.` `I drew round the washers with a pen.`"""
-    round_it = words[:1] and words[0] in _SCRIBED and words[1:2] in (["round"], ["around"])
-    if round_it and (of := _first_name(parts)) is not None:
-        return Known(Verb.MARK, of.low, of)
-    drawn_round = any(one in _DRAWN and two == "round" for one, two in pairwise(words)) and set(words) & _PAINT
-    if drawn_round and (of := _first_name(parts, _PAINT)) is not None:
-        return Known(Verb.MARK, of.low, of)
-    across = next((n for n, piece in enumerate(parts) if piece.low in {"across", "on", "over", "along"}), None)
-    before = words_in(parts[:across])
-    named = set(before) & _MARKS - ({"line"} if "line up" in " ".join(words) else set())
-    drawn = set(words[:2]) & _DREW
-    witness = named and set(before) & _WITNESS
-    pen = set(before) & {"pen", "marker", "chalk"} and across is not None and len(before) <= _FEW
-    if not (named and (set(words) & _PAINT or drawn)) and not (drawn and "paint" in before) and not (witness or pen):
-        return None
-    of = _given_a_mark(parts, words)
-    if of is None and across is None:
-        return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
-    on_it = of is None and _put_on_it(parts[across:])
-    if of is None and not on_it:
-        of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
-    return done_to(Verb.MARK, of) if on_it or of is not None else None
-
-
-def _given_a_mark(parts: Sequence[Piece], words: Sequence[str]) -> Piece | None:
-    """`Each hose got a dab of white paint`: what was marked."""
-    gets = bool(parts) and parts[0].sort is Sort.NAME and set(words) & _GETS
-    return parts[0] if gets and not set(parts[0].words) & (_MARKS | _PAINT) else None
-
-
-def brushed(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`I took a wire brush to the flange`."""
-    to = next((n for n, piece in enumerate(parts) if piece.low in {"to", "through", "over", "round"}), None)
-    if to is None or not set(words) & _TOOK or not heads & _CLEANS_WITH:
-        return None
-    if parts[to].low in {"over", "round"} and not heads & _SCRAPES:
-        return None
-    if to + 1 < len(parts) and parts[to + 1].sort in (Sort.VERB, Sort.OTHER_VERB):
-        return None
-    of = next((piece for piece in parts[to:] if piece.sort is Sort.NAME), None)
-    return Known(Verb.CLEAN, of.low, of) if of is not None else None
-
-
-def _cleaned_with(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
-    """`Knuckle bore, wire wheel`, `rubbed the lug bright`: by the tool, or by how it looks after."""
-    text = " ".join(words)
-    rubbed = words[:1] and set(words[:2]) & _RUBBED and heads & _BRIGHT
-    tool = next((one for one in _CLEANERS if one in text), None)
-    if not rubbed and (tool is None or any(piece.sort is Sort.VERB for piece in parts)):
-        return None
-    of = _first_name(parts, frozenset((tool or "").split()) | _BRIGHT | {"metal"})
-    if of is not None and singular(of.head) in _CLEANS_WITH | VEHICLES:
-        return None
-    return done_to(Verb.CLEAN, of)
-
-
 def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`I put the stethoscope on it`, `thermal camera over the modules`."""
     del heads
@@ -261,7 +129,7 @@ def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Kno
     if tool is None or any(piece.low in _GOES - {"down", "up", "over", "on", "in", "through"} for piece in parts):
         return None
     within = {"in", "into", "down"} & set(words)
-    of = _placed(parts[tool + 1 :]) or (_first_name(parts[tool + 1 :]) if within else None)
+    of = placed(parts[tool + 1 :]) or (first_name(parts[tool + 1 :]) if within else None)
     if of is None and not {"it", "them", "there"} & set(words):
         return None
     return done_to(Verb.INSPECT, of)
@@ -273,7 +141,9 @@ def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | 
     light = next((n for n, piece in enumerate(parts) if singular(piece.head) in lights), None)
     if light is None or not (heads & _SHONE or words[:1] == [parts[light].low]):
         return None
-    ways = _LIT_WAYS | ({"on", "at"} if lights != _LIGHTS else set())
+    bare = light == 0 and parts[0].head in {"torch", "flashlight"}
+    bare = bare and not any(piece.sort in TELL_MORE or piece.low in STATES for piece in parts)
+    ways = _LIT_WAYS | ({"on", "at"} if lights != _LIGHTS or bare else set())
     way = next((n for n, piece in enumerate(parts) if n > light and piece.low in ways), None)
     if way is None:
         return None
@@ -286,7 +156,7 @@ def _lit(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | 
 def _look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Take a look at the mounts`, `had a squiz at it`, `visual check of the hoses`."""
     checked = heads & {"check", "inspection"} and "visual" in words and "of" in words
-    of = _first_name(parts[-1:]) if checked else None
+    of = first_name(parts[-1:]) if checked else None
     if of is not None:
         return Known(Verb.INSPECT, of.low, of)
     for n, piece in enumerate(parts):
@@ -303,7 +173,7 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     verb = next((piece for piece in parts if piece.sort in (Sort.VERB, Sort.OTHER_VERB)), None)
     if verb is None or heads & _NEVER_TRIED or parts.index(verb) > 1:
         return None
-    text, of = " ".join(words), _first_name(parts)
+    text, of = " ".join(words), first_name(parts)
     how = any(one in text for one in _BY_HAND)
     looks = verb.low in _LOOKS_IN
     gone = {piece.low for piece in parts if piece.sort is Sort.PARTICLE} & _GOES and not (how or looks)
@@ -333,5 +203,7 @@ def _gloves(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     return Known(Verb.INSPECT, of.low, of) if blown or set(words) & _GLOVES_TRIED else None
 
 
-LOOKS: tuple[Rule, ...] = (_leaks, _gloves, _given, _listened, _lit, _look, _reading, _cleaned_with, _tried)
+LOOKS: tuple[Rule, ...] = (
+    _leaks, _gloves, _ran_along, _looked_with, _given, _listened, _lit, _had_a_look, _look, _tried,
+)  # fmt: skip
 """What is tried after all that is known of a whole sentence."""

@@ -77,6 +77,8 @@ INTRANSITIVE = lexicon.words_of(
 STATES = frozenset({"is", "are", "was", "were", "it's", "there's", "that's", "be"})
 
 
+_SEEN_BY = lexicon.words_of("chest waist knee shoulder belt eye working paint pen scribe chalk scratch marker")
+"""`Chest height`, `the paint line`: how high, and what was drawn."""
 FLOWS = lexicon.words_of("airflow flow air mass")
 """A meter of such a thing is a part of the car."""
 
@@ -88,7 +90,7 @@ def is_flow_meter(piece: Piece) -> bool:
 
 def is_part(piece: Piece) -> bool:
     """Whether a name is of something that operations are done to."""
-    if len(piece.head) == 1:
+    if len(piece.head) == 1 or (piece.head in {"height", "line"} and set(piece.words) & _SEEN_BY):
         return False
     if piece.head in BODY and (piece.marks & _WHOSE or piece.words[0] in _ONLY_BODY):
         return False

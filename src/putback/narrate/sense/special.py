@@ -6,9 +6,12 @@ from itertools import pairwise
 from putback.core.operations import Verb
 from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
-from putback.narrate.sense import looking
+from putback.narrate.sense.cleaning import CLEANS, brushed
 from putback.narrate.sense.hanging import HANGS
 from putback.narrate.sense.known import Known
+from putback.narrate.sense.looking import LOOKS
+from putback.narrate.sense.marking import marked
+from putback.narrate.sense.measuring import READINGS, metered
 from putback.narrate.sense.pouring import POURS
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
@@ -45,7 +48,7 @@ _TOLD_DEAD = words_of("dead zero nought nil voltage inverter")
 _VOLTS = words_of("volt voltage dead volts v")
 _LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
-_LIFTING = _LIFTS | _FLOOR | {"air", "wheel"}
+_LIFTING = _LIFTS | _FLOOR | {"air", "wheel", "tire", "tyre"}
 _CAR = words_of(
     "vehicle car van truck ute wagon front rear nose end back nearside offside corner side axle chassis rail sill "
     "subframe jacking point rig lot beast"
@@ -56,7 +59,7 @@ _POINTS = words_of("terminal inverter lug busbar post compressor charger pin con
 _WAITED = words_of(
     "wait waited give leave sit sits waiting stand left gave allow allowed allowing elapse elapsed pass passed "
     "observed later timed clock timer leaves leaving sat rest rested waits discharge capacitor stood stopwatch "
-    "lapsed dwell"
+    "lapsed dwell idle idled idling"
 )
 _WOULD = words_of("normally usually would should i'd you'd we'd should've would've supposed")
 """What one does as a rule, and was perhaps not done here."""
@@ -92,16 +95,18 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
             return Known(None) if again else known
     for rule in (
         _let_out,
-        looking.brushed,
+        brushed,
         _scan,
         _wait,
         _cures,
         _dead,
-        looking.metered,
-        looking.marked,
+        metered,
+        marked,
         _lifted,
         _runs,
-        *looking.LOOKS,
+        *LOOKS,
+        *READINGS,
+        *CLEANS,
         *POURS,
         *HANGS,
     ):
@@ -121,29 +126,39 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
 def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
     """`Then up with it`, `car on the floor`: the car goes up where it is down, and down where it is up."""
     words = words_in(parts)
-    if words[:2] == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER and not is_up(said):
+    up = is_up(said)
+    if not up and _goes_up(words, said):
         return Known(Verb.RAISE, "vehicle")
+    return Known(Verb.LOWER, "vehicle") if up and _goes_down(parts, words, said) else None
+
+
+def _goes_up(words: Sequence[str], said: Sequence[Said]) -> bool:
+    """`Then up with it`, `up again`, `I sent her up to chest height`, `up she goes`, of a car that is down."""
+    told = set(words)
     lifts = {singular(word) for word in words} & (_LIFTS | {"air"})
-    sent_up = set(words) & _SENDS and set(words) & {*_HER, "car", "she"} and "up" in words
-    if sent_up and set(words) & _SO_HIGH and not is_up(said):
-        return Known(Verb.RAISE, "vehicle")
     wheels_loose = bool(said) and said[-1].verb is Verb.UNDO and {"wheel", "lug"} & set(said[-1].object.split())
-    up_she = words[:1] == ["up"] and {"she", *_HER} & set(words[1:2])
-    if (
-        up_she
-        and (lifts or set(words) & _SO_HIGH or wheels_loose)
-        and {"goes", "went", "comes", "came"} & set(words)
-        and not is_up(said)
-    ):
-        return Known(Verb.RAISE, "vehicle")
-    end_down = {"front", "rear", "back"} & set(words) and "end" in words and words[-1:] == ["down"]
-    if (list(words) == ["lift", "down"] or end_down) and is_up(said):
-        return Known(Verb.LOWER, "vehicle")
+    up_she = list(words[:1]) == ["up"] and {"she", *_HER} & set(words[1:2])
+    cases = (
+        list(words[:2]) == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER,
+        list(words) == ["up", "again"] and any(one.verb is Verb.RAISE for one in said),
+        told & _SENDS and told & {*_HER, "car", "she"} and "up" in told and told & _SO_HIGH,
+        up_she and (lifts or told & _SO_HIGH or wheels_loose) and {"goes", "went", "comes", "came"} & told,
+    )
+    return any(cases)
+
+
+def _goes_down(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> bool:
+    """`Lift down`, `rear end down`, `car on the floor`, `down to working height`, of a car that is up."""
+    end_down = {"front", "rear", "back"} & set(words) and "end" in words and list(words[-1:]) == ["down"]
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
-    if _is_down(words, said):
-        return Known(Verb.LOWER, "vehicle")
-    return Known(Verb.LOWER, "vehicle") if stands and alone and is_up(said) else None
+    cases = (
+        list(words) == ["lift", "down"] or end_down,
+        list(words[:1]) == ["down"] and words[-1] == "height",
+        _is_down(words, said),
+        stands and alone,
+    )
+    return any(cases)
 
 
 def proved_there(parts: Sequence[Piece], said: Sequence[Said], place: int) -> bool:
@@ -217,7 +232,16 @@ def _waited_out(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sai
     long = bool(_SO_LONG & set(words)) or counted
     left = set(words) & {"left", "gave", "give"} and long and "it" in words
     left = left or ("let" in words and set(words) & {"stand", "sit", "rest"})
+    left = left or list(words[-3:]) == ["left", "it", "a"] or _stood_so_long(words)
     return Known(Verb.WAIT, "time not said") if "waited" in words or left else None
+
+
+def _stood_so_long(words: Sequence[str]) -> bool:
+    """`Sat out the time on the card`, `left her alone for as long as it asks`, `gave it every minute`."""
+    told = set(words)
+    sat = bool({"sat", "stood"} & set(words[:3])) and bool(told & {"out", "10", "minutes", "time", "full"})
+    alone = "left" in told and ("alone" in told or (told & _HER and told & {"long", "be"}))
+    return sat or bool(alone) or (bool(told & _GAVE) and "it" in told and "every" in told)
 
 
 _SO_LONG = words_of("that long longer length time it's sit stand rest while full card")
@@ -271,7 +295,8 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
         asked = set()
     if reads_again or heads & _SCANNING or asked:
         return Known(Verb.READ_BEFORE, "vehicle")
-    if heads & {"plug", "plugged"} and heads & {"reader", "laptop", "tablet"}:
+    tool_in = any(one.words == ("tool",) and two.low == "in" for one, two in pairwise(parts))
+    if heads & {"plug", "plugged"} and (heads & {"reader", "laptop", "tablet"} or tool_in):
         return Known(Verb.READ_BEFORE, "vehicle")
     hooked_up = heads & {"hooked", "connected", "stuck"} and "off" not in words and not heads & {"hose", "battery"}
     round_it = heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}
@@ -291,6 +316,7 @@ def _cures(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kno
     return Known(Verb.WAIT, time_of(parts) or "time not said") if lasts else None
 
 
+_LEFT_SO = words_of("it that them her him she")
 _GIVEN_TIME = words_of("gave left waited let give")
 _TAKES_TIME = words_of("cure soak sealant glue adhesive")
 _LEFT_TO_IT = words_of("waited let left gave")
@@ -304,7 +330,7 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     minutes = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.MINUTES), None)
     if heads & {"says", "said"}:
         return None
-    hour = time_of(parts) if minutes is None and {"it", "that", "them"} & heads and heads & _GIVEN_TIME else ""
+    hour = time_of(parts) if minutes is None and _LEFT_SO & heads and heads & _GIVEN_TIME else ""
     if hour:
         return Known(Verb.WAIT, hour)
     return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None

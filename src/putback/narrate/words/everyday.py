@@ -16,7 +16,7 @@ _VERBS_ONLY = words_of(
     "accept accomplish achieve acquire admit advise agree aim amaze announce annoy apologise apologize appreciate "
     "argue arrange arrive assume attempt attract bark beg behave believe belong blame bless bother breathe bribe "
     "browse burn bury calculate care carry celebrate chat cheer choose chuckle clarify climb "
-    "collect combine comment complain complete comprise concern confess confuse consider consist contact contain "
+    "collect combine comment complain complete comprise concern confess confuse consider consist contain "
     "continue contribute convert convince cook cope cough crawl creep criticise cry curse dance dare debate decide "
     "declare decorate deduce demand deny describe deserve design despise destroy detect determine develop die dig "
     "disagree disappear disappoint discover discuss dislike distract disturb drip drown earn eat educate embarrass "
@@ -34,19 +34,19 @@ _VERBS_ONLY = words_of(
     "retire retrieve reveal reward ruin rush satisfy scare scream seek select shiver shop shout shrug "
     "sigh sing skip sleep slow smile smoke sneeze snore solve sort speak spell spend spoil stare starve steal "
     "stink stop stumble succeed suffer suggest suit summarise summarize suppose surprise survive suspect swallow "
-    "sweat swim tackle tease tempt testify tidy tire tolerate translate travel treat tremble trust tumble type "
+    "sweat swim tackle tease tempt testify tidy tolerate translate travel treat tremble trust tumble type "
     "understand upset urge value visit vomit vote waffle waggle walk wander warn waste whisper whistle win "
     "wonder worry yawn yell"
 )
 _VERBS_AND_NOUNS = words_of(
-    "answer balance base benefit bite block build burst cause chase cost cycle dash deliver doubt dream drift end "
-    "equal escape estimate feature film flood fool form function ground guide head heat hurt iron joint jump land "
-    "last leak learn limit load lock look loop move name need number object offer open pack park pass "
+    "answer balance base benefit bite block build burst cause chase cost cycle dash deliver doubt dream "
+    "drift end contact equal escape estimate feature film flood fool form function ground guide head heat hurt iron "
+    "joint jump land last leak learn limit load lock look loop move name need number object offer open pack park pass "
     "picture plan plant play point pose post power promise question race record regard rent rest rub scrap "
     "sense shape share shield show sign smell sound spray stage stamp store strain stretch struggle study "
     "support supply surface talk taste thank think time touch trace train transport trick trouble trust twitch view "
     "wash watch weigh wish work worry stain scrub pee sneak dent bodge botch fumble fiddle mess "
-    "faff swear video photo text email mail book quote charge service train film edit"
+    "faff swear tire video photo text email mail book quote charge service train film edit"
 )
 _IRREGULAR = words_of(
     "wrote written wrote ate eaten woke woken met spoke spoken stood understood thought thought fought taught brought "

@@ -234,7 +234,7 @@ PARTICLES = OFF_WORDS | ON_WORDS | ASIDE_WORDS | {"down", "over", "through", "fo
 
 FASTENERS: dict[str, str] = {
     **dict.fromkeys(words_of("bolt bolts stud studs capscrew capscrews"), "bolt"),
-    **dict.fromkeys(words_of("nut nuts locknut locknuts"), "nut"),
+    **dict.fromkeys(words_of("nut nuts locknut locknuts lugs"), "nut"),
     **dict.fromkeys(words_of("screw screws phillips pozidriv torxes crosshead crossheads star-heads"), "screw"),
     **dict.fromkeys(
         words_of(
