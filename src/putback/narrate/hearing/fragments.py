@@ -186,6 +186,21 @@ class Fragments(Naming):
         late = [one for one in self.said[-2:] if segment.start - one.end < _SPOKEN_NEAR]
         return any(one.verb is Verb.RENEW and singular(name.head) in one.object for one in late)
 
+    def _nut_got(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`The link went back in its hole and got its nut`: the nut went on, on the way back."""
+        got = next((n for n, piece in enumerate(parts[:2]) if piece.low == "got"), None)
+        if got is None or got + 1 >= len(parts) or not self.back:
+            return False
+        name = parts[got + 1]
+        whose = name.marks & {"its", "both", "all"} or name.count is not None
+        if name.sort is not Sort.NAME or name.head not in lexicon.FASTENERS or not whose:
+            return False
+        thing = self._named(name, parts)
+        if thing.off and len(parts) == got + 2:
+            self.add(segment, Verb.START, thing, name.low, parts=parts[got + 1 :])
+            return True
+        return False
+
     def _without_is(self, parts: list[Piece], name: Piece, after: list[Piece]) -> tuple[list[Piece], list[Piece]]:
         """`The negative is back on`, `the lower bolt is out now`: what became of them."""
         if len(after) < 2 or after[0].low not in {"is", "are"}:
@@ -245,7 +260,8 @@ class Fragments(Naming):
     def _went_somewhere(self, segment: Segment, parts: list[Piece], n: int, after: list[Piece]) -> bool:
         """What became of the thing that the piece `n` names, by the words after it."""
         had = bool(n and parts[n - 1].low in _HAD and after[0].low in lexicon.OFF_WORDS)
-        covers = is_guard(parts[n]) and put_over(parts, None) is not None and segment.join not in INTRODUCES
+        lies_now = segment.join not in INTRODUCES or self.spoken.text[segment.end :].startswith(" now")
+        covers = guard_at(parts[n:]) == 0 and put_over(parts, None) is not None and lies_now
         covers = covers and not any(p.sort is Sort.OTHER_VERB and not puts_something(p) for p in parts)
         kept = any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :])
         done = segment.join == "that's" and self._is_done_now(parts[n], after)
@@ -369,7 +385,9 @@ class Fragments(Naming):
         if after[0].low == "next" and is_energy_name(name):
             self.add(segment, Verb.ISOLATE, self._named(name, parts), name.low, parts=parts)
             return True
-        if torque is None or (after[0].low not in {"to", "at", "get", "gets"} and after[0].sort is not Sort.QUANTITY):
+        in_at = [one.low for one in after[:2]] in (["in", "at"], ["in", "to"], ["on", "at"]) and self.back
+        told = after[0].low in {"to", "at", "get", "gets"} or after[0].sort is Sort.QUANTITY or in_at
+        if torque is None or not told:
             return False
         if "new" in name.marks and singular(name.head) in RENEWED and self._fitted_just_before(segment, _PUT_ON):
             last = self.objects[-1]
@@ -378,7 +396,7 @@ class Fragments(Naming):
             return True
         thing = self._named(name, parts)
         fitted = self._fitted_just_before(segment) or "new" in name.marks
-        if thing.kind and fitted and after[0].sort is Sort.QUANTITY:
+        if thing.kind and ((fitted and after[0].sort is Sort.QUANTITY) or (in_at and thing.off)):
             self.add(segment, Verb.START, thing, name.low, parts=parts)
         self.add(segment, Verb.TIGHTEN, thing, name.low, parts=parts, torque=torque)
         return True

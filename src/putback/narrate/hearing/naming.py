@@ -82,7 +82,7 @@ def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     if len(piece.words) != 1 or piece.head not in _PLUGS:
         return None
     after = [one for one in parts if one.start > piece.start]
-    of = len(after) > 1 and after[0].low in {"of", "from", "for", "off"} and after[1].sort is Sort.NAME
+    of = len(after) > 1 and after[0].low in {"of", "from", "for", "off", "on", "at"} and after[1].sort is Sort.NAME
     return after[1] if of and is_part(after[1]) and after[1].head not in lexicon.STORES else None
 
 
@@ -147,7 +147,7 @@ class Naming(Writing):
     def _gone_on_with(self, segment: Segment, parts: Sequence[Piece], at: int) -> Thing | None:
         """`The lead, a 10 mm nut, was parted`; `the cable, which is long, was laid over`: the subject."""
         before = parts[:at]
-        passive = bool(before) and before[0].low in {"was", "were", "been", "being"}
+        passive = bool(before) and before[0].low in {"was", "were", "been", "being", "is", "are"}
         bare = not before and lexicon.is_participle(parts[at].low) and self._goes_on_in_a_row(segment)
         alone = at + 1 >= len(parts) or parts[at + 1].sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)
         passive = passive or (bare and alone and self.passive_in == segment.sentence)
@@ -268,6 +268,10 @@ class Naming(Writing):
 
     def _by_its_word(self, piece: Piece) -> Thing | None:
         """`The new one`, `the old ones`, `the plug` of what was just fitted: what a word by itself means."""
+        if piece.words == ("one",) and "old" in piece.marks and not self.back:
+            near = self.things.newest(off=False, fastener=False, among=3)
+            if near is not None:
+                return near
         if piece.words == ("one",):
             worn = self._worn() if "new" in piece.marks else None
             return worn or self._the_new_one() or self.things.named(piece)

@@ -31,10 +31,11 @@ from putback.narrate.sense.parts_of import (
     chosen,
     is_part,
     is_stowed,
+    takes_off,
     without_purpose,
 )
 from putback.narrate.sense.special import comes_down, known_sentence, proved_there
-from putback.narrate.sense.things import Thing
+from putback.narrate.sense.things import Thing, singular
 from putback.narrate.sense.torques import torque_of
 from putback.narrate.text.quantities import Of
 from putback.narrate.text.spoken import Spoken
@@ -162,7 +163,21 @@ def _plain_pieces(segment: Segment) -> list[Piece]:
     down = parts[:1] and parts[0].low == "down"
     if len(parts) >= _THREE and not down and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
-    return parts
+    return _without_with(parts)
+
+
+def _without_with(parts: list[Piece]) -> list[Piece]:
+    """`The plug is in again with its handle folded flat`: what stands before `with` tells what became of it."""
+    at = next((n for n, piece in enumerate(parts) if n > 1 and piece.low == "with"), None)
+    if at is None or parts[0].sort is not Sort.NAME or not any(one.sort in _DONE_BY for one in parts[at:]):
+        return parts
+    plain = all(one.sort in (Sort.NAME, Sort.PARTICLE) or one.low in _IS_AGAIN for one in parts[:at])
+    went = any(one.sort is Sort.PARTICLE for one in parts[1:at])
+    return parts[:at] if plain and went and any(one.low in {"is", "are"} for one in parts[:at]) else parts
+
+
+_DONE_BY = (Sort.VERB, Sort.OTHER_VERB)
+_IS_AGAIN = frozenset({"is", "are", "again", "now"})
 
 
 def _words_of_act(parts: Sequence[Piece]) -> Iterator[str]:
@@ -296,7 +311,11 @@ class _Understanding(Elsewhere):
         if known is not None:
             return self._known(segment, known)
         verbs, before = chosen(parts), len(self.said)
-        if self._got_covered(segment, parts) or self._told_by_verb(segment, parts, verbs):
+        if (
+            self._got_covered(segment, parts)
+            or self._nut_got(segment, parts)
+            or self._told_by_verb(segment, parts, verbs)
+        ):
             return True
         if (
             (not verbs and self._kept_in(segment, parts))
@@ -400,10 +419,14 @@ class _Understanding(Elsewhere):
         if verb not in parts:
             return False
         at = parts.index(verb)
-        if self._covers(segment, parts, at) or self._cleared_them(segment, parts, at):
+        covers = self._covers(segment, parts, at) or self._uncovers(segment, parts, verb)
+        if covers or self._cleared_them(segment, parts, at):
             return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME], parts)
         thing, piece = self._gone_on_with(segment, parts, at), None
+        if thing is not None and thing.kind and thing.owner is None:
+            held = next((one for one in parts[at + 1 :] if one.sort is Sort.NAME and is_part(one)), None)
+            thing.owner = self.things.named(held) if held is not None else None
         if thing is None:
             thing, piece = self._fronted(segment, parts, at) or self._object(parts, at)
         if thing is None:
@@ -487,6 +510,18 @@ class _Understanding(Elsewhere):
         self.guard_nouns |= cover.nouns
         self.covered.append((place, set(cover.nouns)))
         return True
+
+    def _uncovers(self, segment: Segment, parts: Sequence[Piece], verb: Piece) -> bool:
+        """`The cap is removed from the socket`: what covers it is off, where it was put there."""
+        if not takes_off(verb, parts[parts.index(verb) + 1 :]):
+            return False
+        heads = {singular(piece.head) for piece in parts if piece.sort is Sort.NAME}
+        for thing, nouns in reversed(self.covered):
+            if thing.head in heads and nouns & heads and thing.head not in nouns:
+                self.things.bring_up(thing)
+                self.add(segment, Verb.UNGUARD, thing, thing.name, parts=parts)
+                return True
+        return False
 
     def _only_released(self, segment: Segment) -> bool:
         """`Unclip it and lay it over`: it was let go to be laid aside, and did not come off."""

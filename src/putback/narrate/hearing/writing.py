@@ -413,7 +413,8 @@ class Writing:
         """`The caliper came off and I hung it from the spring`: one movement, to the side."""
         if not self.said or thing is None or self.objects[-1] is not thing:
             return False
-        if self.said[-1].verb not in _PUT_BY or segment.start - self.said[-1].end > _NEXT_WORDS:
+        far = _NEXT_WORDS if segment.sentence != self.last_sentence or not self.spoken.breaks else 2 * _NEXT_WORDS
+        if self.said[-1].verb not in _PUT_BY or segment.start - self.said[-1].end > far:
             return False
         if self.said[-1].verb is Verb.ISOLATE:
             named = any(piece.sort is Sort.NAME and piece.head in thing.words for piece in segment.pieces)

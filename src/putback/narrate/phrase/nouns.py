@@ -35,7 +35,8 @@ _BEFORE_ADJECTIVES = _ARTICLES | {
     "that",
 }
 _POSITIONS = lexicon.words_of(
-    "left right front rear upper lower top bottom side back inner outer inlet outlet offside nearside middle main"
+    "left right front rear upper lower top bottom side back inner outer inlet outlet offside nearside middle main "
+    "center centre"
 )
 _BEFORE_PLACES = lexicon.PARTICLES | {"", ".", ",", "the", "then", "now", "and", "so"}
 _ONE_THING = frozenset({"the", "this", "that", "a"})
@@ -71,6 +72,7 @@ _DETERMINED = lexicon.words_of("the that those them it your this these a")
 _DOING = lexicon.words_of(
     "fold hook start check drain test tie press tap turn lift set mark fill blow run place work clean crank close fit"
 )
+_OF_VACUUM = lexicon.words_of("pump cleaner valve tee port reservoir servo booster tank unit chamber fitting")
 _NAMES_IN_LY = lexicon.words_of("assembly sub-assembly subassembly belly supply ply fly")
 
 
@@ -187,7 +189,7 @@ class Nouns:
         if low in lexicon.AUXILIARIES or (low == "drain" and begun and before in lexicon.FLUIDS):
             return False
         if low == "vacuum":
-            return following in lexicon.HOSE_HEADS | {"pump", "cleaner", "valve"}
+            return following in lexicon.HOSE_HEADS | lexicon.CONNECTOR_HEADS | _OF_VACUUM
         if self._noun_by_neighbours(before, low, following):
             return True
         if low == "clean" and (before in VERBS or before in {"with", "in", "of"} or following in lexicon.GUARDS):
@@ -209,6 +211,8 @@ class Nouns:
             is_compound(low, following) or is_compound(before, low),
             low in FASTENERS and before in VERBS and VERBS[before] in _UNDOING and following in _ENDED,
             low in {"clamp", "clamps", "clip", "clips", "bolt", "bolts", "screw"} and following == "tight",
+            low in {"plug", "plugs", "clip", "clips"} and following in {"went", "goes", "came", "comes"},
+            before in {"pin", "way"} and low in {"plug", "plugs", "socket"},
             before == "quick" and low in {"connect", "connects", "disconnect", "release", "fit"},
             before in {"with", "of"} and low in _NOUN_TOO and following not in _DETERMINED,
             before in _ADJECTIVES and following not in _DETERMINED and low not in {"back", "left", "front"},

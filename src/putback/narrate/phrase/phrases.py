@@ -106,6 +106,8 @@ _SKIPPED = lexicon.words_of(
 REST = frozenset({"other", "remaining"})
 """Marks of what is left of several: `the other two`."""
 _OF_ONE_WIDTH = lexicon.words_of("gap apart clearance long short of play travel to from between left")
+_WAYS_OF_A_PLUG = frozenset({"way", "pin", "pole", "wire", "core"})
+"""`The five-way plug`: no five of them."""
 _POINTS_AT = lexicon.words_of("the those these all both my your couple few")
 IS = "'s"
 """The mark of a name that something is told of: `the plug's in`."""
@@ -182,6 +184,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
         if token.low in {"broken", "broke"} and (loose := _then_loose(words, n)):
             words[n] = replace(token, low="loosened")
             words[loose] = replace(words[loose], low="now")
+        if token.low == "after" and following == "that" and _begins_anew(words, n + 2):
+            words[n], words[n + 1] = replace(token, low="then"), replace(words[n + 1], low="just")
         if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
             words[n] = replace(token, low="took")
         if token.low == "felt" and following in _FELT_ABOUT:
@@ -196,6 +200,11 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             if n + 1 < len(words) and words[n + 1].low == "got":
                 words[n + 1] = replace(words[n + 1], low="has")
     return words
+
+
+def _begins_anew(words: list[Token], n: int) -> bool:
+    """`After that the cable …`: whether what follows is told of something else."""
+    return n < len(words) and words[n].low in lexicon.DETERMINERS | lexicon.SUBJECTS | {","} - {"one"}
 
 
 def _without_manner(words: list[Token]) -> list[Token]:
@@ -326,6 +335,8 @@ class _Reader(Nouns):
             words, after = self._words_implied(opening, after)
         if not words:
             return self._rest(place, opening) if opening.marks & REST else None
+        if words[0] in _WAYS_OF_A_PLUG and opening.count and len(words) > 1 and words[-1] in lexicon.CONNECTOR_HEADS:
+            words, opening.count = words[1:], None
         start, end = self.words[place].start, self.words[after - 1].end
         if self.words[after - 1].kind == "word is":
             opening.marks.add(IS)

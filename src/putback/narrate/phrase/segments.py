@@ -68,8 +68,11 @@ _NOT_DONE = re.compile(
     r"(?! (said|mentioned|told|shown|added))|"
     r"\b(you|ye|one) could\b|\bwho'd\b|"
     r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
-    r"\b(fixing|planning|hoping|meaning) to\b|\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
-    r"\bin a (bit|mo|moment|sec|while)\b|\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
+    r"\b(fixing|planning|hoping|meaning) to\b|\bi mean to\b|\b(is|are|'s) (meant|supposed) to be\b|"
+    r"^i could (get|reach|see)\b|"
+    r"\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
+    r"\bin a (bit|mo|moment|sec|while)\b(?! (over|under|more|of|less))|"
+    r"\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
     r"\blater when\b|\bstill (to do|to come|waiting)\b|"
     r"\b(no|nothing|so) (more )?(dirt|muck|dust|grit|water|moisture|rubbish|rain) (would|can|could|will|gets?)\b"
 )
@@ -85,6 +88,7 @@ _THEN_WENT = lexicon.words_of(
 )
 """`The tray then comes down`: it is told of the tray."""
 _NAMING = frozenset({Sort.NAME, Sort.SMALL, Sort.QUANTITY, Sort.PREPOSITION})
+_DONE_WITH = (["with", "that", "done"], ["with", "those", "done"], ["with", "it", "done"], ["with", "them", "done"])
 _NEXT_WHICH = frozenset({"following", "after", "upon"})
 """`…, following which the trim was lifted`: it was done next."""
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
@@ -125,10 +129,10 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
                 close()
         elif _stays(row, n, current):
             current.append(piece)
-        elif _comes_next(row, n):
+        elif lead := _leads_over(row, n):
             current = [one for one in current if one.low not in _NEXT_WHICH]
             close()
-            join = "then"
+            join = lead
         elif piece.low == "which" and _tells_an_act(row, n):
             close()
             current.append(replace(piece, sort=Sort.PRONOUN, low="them" if _of_several(row, n) else "it"))
@@ -153,6 +157,14 @@ def _of_several(row: Sequence[Piece], n: int) -> bool:
     """`Three long screws, which I took out`: whether `which` means several."""
     name = next((one for one in reversed(row[max(0, n - 4) : n]) if one.sort is Sort.NAME), None)
     return row[n + 1].low == "were" or (name is not None and (name.count or 0) > 1)
+
+
+def _leads_over(row: Sequence[Piece], n: int) -> str:
+    """The join that words stand for: `which means` is `so`, `whereupon` is `then`; empty where they are none."""
+    means = row[n : n + 2] if row[n].low == "which" else row[max(0, n - 1) : n + 1]
+    if [one.low for one in means] in (["which", "means"], ["which", "meant"]):
+        return "so"
+    return "then" if _comes_next(row, n) else ""
 
 
 def _comes_next(row: Sequence[Piece], n: int) -> bool:
@@ -313,7 +325,8 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if _makes_sure(current) and piece.low.endswith("s"):
         return False
     if piece.sort is Sort.NAME:
-        told = _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
+        done = [one.low for one in current] in _DONE_WITH
+        told = done or _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
         return told or _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
     if piece.low in {"don't", "not", "never", "please", "without"}:
         return _forbids_anew(current, piece)

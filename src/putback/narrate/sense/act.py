@@ -189,7 +189,7 @@ def taken_off(act: Act) -> Verb | None:
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     levered = act.low.startswith("lever") and act.direction == DOWN and thing.head in {"arm", "link"}
-    taken_up = thing.off and is_energy(thing) and act.words & lexicon.STORES
+    taken_up = thing.off and is_energy(thing) and act.words & (lexicon.STORES | {"pocket", "drawer", "coat"})
     cases = (
         (taken_up, None),
         (levered and not act.back, Verb.SWING_ASIDE),
@@ -210,6 +210,8 @@ def taken_off(act: Act) -> Verb | None:
 
 def _is_turned(thing: Thing) -> bool:
     """A bolt, or a plug that is screwed in."""
+    if thing.head in {"tap", "petcock", "nipple"}:
+        return True
     return bool(thing.kind) or (thing.head == "plug" and bool(set(thing.words[:-1]) & lexicon.SCREWED_IN))
 
 
@@ -232,6 +234,7 @@ def put_on(act: Act) -> Verb | None:
         (act.new and thing.worn and not thing.off, Verb.RENEW),
         (thing.kind, Verb.START),
         (is_energy(thing), Verb.RESTORE),
+        (act.low.startswith("hook") and not _ends_a_wire(thing) and thing.head not in _HOSES, Verb.FIT),
         (act.sense is Sense.PLUG or _ends_a_wire(thing), Verb.PLUG_IN),
         (thing.head in _HOSES, Verb.JOIN),
     )

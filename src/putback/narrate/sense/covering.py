@@ -26,6 +26,7 @@ _OF_THE_HOUSE = words_of(
 _OF_THE_CAR = words_of("battery boot engine bonnet hood floor load tool door seat sump radiator filler tank reservoir")
 """`Battery blanket`, `boot mat`: parts of the car, though of such a name."""
 _BAGS_OF_THE_HOUSE = words_of("plastic bin freezer carrier sandwich rubbish garbage polythene zip ziplock bread")
+_CAPPED = words_of("center centre hub wheel filler oil fuel radiator tank header expansion pressure")
 _AIRBAGS = words_of("knee air side curtain steering driver driver's passenger head")
 _SOME = frozenset({"a", "an", "some", "my", "old", "another"})
 _FILLED = words_of("fluid brake coolant header expansion oil washer")
@@ -84,6 +85,8 @@ def _belongs_to_the_car(piece: Piece) -> bool:
         bool(made_of & {"bag", "bags"} or piece.head in {"bag", "bags"}) and made_of & _AIRBAGS,
         piece.head in {"bag", "bags"} and "the" in piece.marks and not set(piece.words) & _BAGS_OF_THE_HOUSE,
         piece.head in {"plug", "plugs"} and made_of & lexicon.SCREWED_IN,
+        piece.head in {"cap", "caps"} and made_of & _CAPPED,
+        piece.head in {"tee", "tees"} and "golf" not in made_of,
         piece.head in {"lid", "lids"} and not (piece.marks & {"a", "an", "old"} or set(piece.words) & _MAKESHIFT),
         piece.words[-2:-1] and piece.words[-2] in _OF_THE_CAR,
     )
@@ -102,7 +105,9 @@ def _guards_a_panel(parts: Sequence[Piece], n: int) -> bool:
     return not beside and any(singular(one.head) in _PANELS_COVERED for one in goals if one.sort is Sort.NAME)
 
 
-_PANELS_COVERED = words_of("wing fender seat sill paint paintwork carpet wings fenders seats sills")
+_PANELS_COVERED = words_of(
+    "wing fender seat sill paint paintwork carpet wings fenders seats sills guard guards bonnet hood"
+)
 _OVER_CLOTH = (("seat",), ("seats",), ("guard",), ("guards",))
 _PAINTED = words_of("wing wings fender fenders paint")
 _COVERED_WAYS = words_of("over on onto across off from")
@@ -168,8 +173,12 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
     if set(lows) & _SET_OFF or lows[:1] in (["that"], ["which"]):
         return None
     for n, piece in enumerate(after):
-        goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]
-        kept = bool(goal) and goal[0].head in lexicon.STORES and not set(goal[0].words) & _FILLED
+        goal = [
+            one
+            for one in after[n + 1 : n + 5]
+            if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS | {"side"}
+        ]
+        kept = bool(goal) and goal[0].head in lexicon.STORES | {"wash", "laundry"} and not set(goal[0].words) & _FILLED
         in_there = [one.low for one in after[n + 1 : n + 2]] == ["there"] and bool(parts[at].marks & _SOME)
         if piece.low in _WAYS and (in_there or (goal and not kept)):
             return Verb.GUARD

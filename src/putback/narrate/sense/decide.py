@@ -17,6 +17,7 @@ from putback.narrate.sense.act import (
     UP,
     Act,
     is_car,
+    is_energy,
     put_on,
     taken_off,
 )
@@ -154,7 +155,8 @@ def _lifted(act: Act) -> Verb | None:
         return Verb.RAISE if act.sense is Sense.RAISE else Verb.LOWER
     if act.sense is Sense.RAISE and act.words & {"jack", "slightly", "bit", "little", "support"}:
         return None
-    return Verb.FIT if act.back or thing.off else Verb.REMOVE
+    new = (act.new or thing.new) and act.sense is Sense.LOWER
+    return Verb.FIT if act.back or thing.off or new else Verb.REMOVE
 
 
 def _fastened(act: Act) -> Verb | None:
@@ -207,6 +209,8 @@ def _tightened(act: Act) -> Verb | None:
         return None
     if act.direction == OFF and act.low.startswith("nip"):
         return taken_off(act)
+    if act.low.startswith("clamp") and is_energy(act.thing) and act.thing.off and not act.thing.kind:
+        return put_on(act)
     clipped = act.thing.kind == "clip" or (act.thing.kind is None and act.thing.off)
     return put_on(act) if clipped and act.low.startswith("secur") else Verb.TIGHTEN
 
@@ -247,6 +251,13 @@ def _cleaned(act: Act) -> Verb | None:
     return Verb.CLEAN if act.thing is not None and act.thing.head not in _CONTAINERS else None
 
 
+def _filled(act: Act) -> Verb | None:
+    """`Pumped in new fluid`; not `pumped the pedal`."""
+    pumped = act.low.startswith("pump") and not act.words & {"in", "into", "full"}
+    poured_off = act.low.startswith("pour") and act.words & {"off", "out", "away"}
+    return Verb.FILL if act.thing is not None and not (pumped or poured_off) else None
+
+
 def _drained(act: Act) -> Verb | None:
     """`Drained, two litres`: said of nothing it is the fluid that the plug held."""
     return Verb.DRAIN if act.thing is not None or act.low.startswith("drained") else None
@@ -272,7 +283,7 @@ _BY_SENSE: Mapping[Sense, Callable[[Act], Verb | None]] = MappingProxyType(
         Sense.RAISE: _lifted,
         Sense.LOWER: _lifted,
         Sense.DRAIN: _drained,
-        Sense.FILL: _of_thing(Verb.FILL),
+        Sense.FILL: _filled,
         Sense.CLEAN: _cleaned,
         Sense.INSPECT: _looked,
         Sense.CHECK: _checked,

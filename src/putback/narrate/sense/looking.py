@@ -26,6 +26,8 @@ _MOVES = words_of("wiggle waggle jiggle shake rock prod poke twirl")
 _LEAKS = words_of("leak leaks drip drips weep weeps seepage dampness")
 _LOOKS_FOR = words_of("look looked looking check checked inspect inspected examine examined went gone hunted")
 _LOOKED = words_of("look waggle feel peek glance listen squint gander squiz wiggle shake nosey sniff poke prod peep")
+_MOVED_CAMERA = words_of("slid slide slipped fitted pushed pressed lifted bracket mount until")
+"""The car has a camera too, which goes into its bracket."""
 _LISTENERS = words_of("stethoscope borescope endoscope sniffer camera")
 _LIGHTS = frozenset({"torch", "flashlight", "lamp"})
 _SHONE = words_of("got shone shine ran run took stuck put pointed had shined")
@@ -68,11 +70,12 @@ def _it(parts: Sequence[Piece]) -> bool:
 def _ran_along(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`I ran a finger round the edge.`"""
     del heads
-    felt = next((n for n, piece in enumerate(parts) if piece.sort is Sort.NAME and piece.head in _FELT_WITH), None)
+    felt = next((n for n, piece in enumerate(parts) if {piece.head, piece.low} & _FELT_WITH), None)
     if felt is None or felt + 2 >= len(parts) or not set(words) & _RUN or parts[felt + 1].low not in _ALONG:
         return None
     of = first_name(parts[felt + 1 :])
-    return Known(Verb.INSPECT, of.low, of) if of is not None else None
+    edge = of is None and {piece.low for piece in parts[felt + 1 :]} & {"it", "them", "edge", "rim", "lip", "end"}
+    return done_to(Verb.INSPECT, of) if of is not None or edge else None
 
 
 def _looked_with(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
@@ -110,7 +113,7 @@ def _leaks(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
 
 def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Gave the hose ends a wipe`, `the face got a good scrub`: cleaned, or looked at."""
-    last = any(piece.count == 1 and set(piece.words) & _GLANCES for piece in parts)
+    last = bool({"last", "another", "final"} & set(words)) and bool(heads & _GLANCES)
     if not heads & _GIVES or not (last or "a" in {*words, *(mark for piece in parts for mark in piece.marks)}):
         return None
     cracked = "crack" in words and any(piece.head in FASTENERS for piece in parts)
@@ -119,6 +122,8 @@ def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     of_it = of is None and {"it", "them", "her"} & set(words) and not heads & _MOVES
     if verb is None or (of is None and not of_it):
         return None
+    if verb is Verb.INSPECT and of is not None and of.head in {"plug", "connector"} and heads & {"squeeze", "wiggle"}:
+        return None
     return done_to(verb, of)
 
 
@@ -126,6 +131,8 @@ def _listened(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Kno
     """`I put the stethoscope on it`, `thermal camera over the modules`."""
     del heads
     tool = next((n for n, piece in enumerate(parts) if set(piece.words) & _LISTENERS), None)
+    if tool is not None and parts[tool].words == ("camera",) and set(words) & _MOVED_CAMERA:
+        return None
     if tool is None or any(piece.low in _GOES - {"down", "up", "over", "on", "in", "through"} for piece in parts):
         return None
     within = {"in", "into", "down"} & set(words)
@@ -183,6 +190,7 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     if of is not None and verb.low == "tried":
         tried = parts[parts.index(verb) + 1 : parts.index(verb) + 2] == [of] and bool(of.marks & {"the", "its", "my"})
     far = of is not None and any(one.low in {"about", "a"} for one in parts[parts.index(verb) + 1 : parts.index(of)])
+    gone = gone or " out of " in f" {text} " or (verb.low in _RUN and "up" in words and "and down" not in text)
     if gone or far or not (tried or turns):
         return None
     if of is not None and of.words == ("one",):

@@ -40,7 +40,7 @@ _JOINED = frozenset({"connector", "plug", "coupling", "shell"})
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
-_LAID = lexicon.words_of("set put placed place sat stood laid rest")
+_LAID = lexicon.words_of("set put placed place sat stood laid rest carried carry")
 _FROM = ("draw", "drew", "pull", "tak", "took", "lift", "slid", "work", "com", "came")
 _GIVES = ("put", "went", "go", "run", "ran", "fed", "get", "got", "tip")
 _LIGHTS = frozenset({"light", "lamp", "ignition", "fan", "beam"})
@@ -148,7 +148,7 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
         return unhung
     if _only_put_down(act, thing) or _switched(act, thing) or _only_driven_back(act, thing):
         return None
-    habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting))
+    habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting, _pushed_loose))
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
@@ -277,6 +277,7 @@ def _of_fasteners(act: Act, thing: Thing) -> Verb | None:
         (act.low in {"pull", "pulled"} and act.direction == UP and act.back and not thing.off, Verb.TIGHTEN),
         (act.low in {"run", "ran"} and act.direction == UP and act.words & _DRIVEN_BY, Verb.TIGHTEN),
         (clipped, Verb.START),
+        (act.low in {"went", "go", "goes"} and "across" in act.words and act.back, Verb.START),
     )
     return next((verb for holds, verb in cases if holds), None)
 
@@ -307,6 +308,12 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
     return next((verb for holds, verb in cases if holds), None)
 
 
+def _pushed_loose(act: Act, thing: Thing) -> Verb | None:
+    """`I pushed the shaft loose in the splines`: slackened, and still there."""
+    pushed = act.low.startswith((*_DRIVES, "push")) and "loose" in act.words
+    return Verb.UNDO if pushed and not (thing.kind or act.back or act.direction == OFF) else None
+
+
 def _to_its_place(act: Act, thing: Thing) -> Verb | None:
     """What `in`, `down`, `up` and no particle say."""
     if (lowered := _let_down(act, thing)) is not _NEITHER:
@@ -333,7 +340,9 @@ def _let_down(act: Act, thing: Thing) -> Verb | None:
         return put_on(act)
     known_off = act.back or thing.off or act.new or thing.new
     in_hand = act.words & {"hand", "hands"} and act.words & _WHOSE and act.low in _FALLS and not known_off
-    if in_hand or (act.low == "let" and "down" in act.words and not act.back):
+    came_down = act.direction == DOWN and act.words & {"together", "easy", "easily", "last"} and act.low in _FALLS
+    came_down = came_down and not (known_off or thing.kind)
+    if in_hand or came_down or (act.low == "let" and "down" in act.words and not act.back):
         return taken_off(act)
     if act.direction != DOWN or known_off or thing.kind or act.guards or "back" in act.words:
         return _NEITHER

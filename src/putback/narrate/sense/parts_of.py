@@ -37,7 +37,8 @@ NO_OBJECT = (
         "second letter length depth width distance location orientation spot spec specification manual book "
         "figure value setting photo picture phone grip leverage wiggle swear words fight quid bucks guess "
         "favour favor chance rebuild reassembly installation removal mistake difference tomorrow dealer mode "
-        "mask masks respirator goggles gauge gauges machine ounce ounces thermometer sniffer sticker "
+        "centimetre centimetres centimeter centimeters millimetre millimetres millimeter millimeters inch inches "
+        "probe probes mask masks respirator goggles gauge gauges machine ounce ounces thermometer sniffer sticker "
         "deck hoist ramp gram grams kilo kilos litre litres liter liters bar psi thou office tin "
         "measure measures drill drills turn turns times grey gray black white red blue green yellow orange brown "
         "silver pink purple "
@@ -135,6 +136,8 @@ def chosen(parts: Sequence[Piece]) -> list[Piece]:
     for n, piece in enumerate(parts):
         if piece.low == "keep" and n and parts[n - 1].low == "to":
             break
+        if n and parts[n - 1].low == "to" and any(one.low == "for" for one in parts[: n - 1]):
+            break
         if piece.sort is Sort.VERB:
             verbs.append(piece)
     verbs = [verb for verb in verbs if not _only_helps(parts, parts.index(verb))]
@@ -149,20 +152,22 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
         return True
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
         return before.low not in {"i've", "we've"} or not _got_off(parts[n + 1 :])
-    following = parts[n + 1].low if n + 1 < len(parts) else ""
-    if low == "go" and following == "on" and before is not None and before.low == "to":
-        return True
-    if (
-        low.startswith("turn")
-        and following == "out"
-        and parts[n + 2 : n + 3]
-        and parts[n + 2].low in {"to", "that", "it"}
-    ):
-        return True
-    if low == "crack" and n + 1 < len(parts) and parts[n + 1].low == "on":
+    lows = [piece.low for piece in parts[n + 1 : n + 3]]
+    cases = (
+        low == "go" and lows[:1] == ["on"] and before is not None and before.low == "to",
+        low.startswith("turn") and lows[:1] == ["out"] and lows[1:] in (["to"], ["that"], ["it"]),
+        low == "crack" and lows[:1] == ["on"],
+    )
+    if any(cases):
         return True
     subject = before is not None and (before.sort is Sort.SUBJECT or before.low in {"gonna", "to", "by"})
-    return low.endswith("ing") and before is not None and not subject
+    goes_off = low in _COMING and lows[:1] in (["out"], ["off"], ["away"])
+    is_being = goes_off and {one.low for one in parts[:n] if one.sort is Sort.SMALL} & {"is", "are"}
+    return low.endswith("ing") and before is not None and not (subject or is_being)
+
+
+_COMING = lexicon.words_of("coming sliding lifting going dropping popping pulling draining")
+"""`The cover is sliding out`: so some tell what they do."""
 
 
 def _got_off(parts: Sequence[Piece]) -> bool:

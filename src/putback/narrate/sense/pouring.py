@@ -22,6 +22,7 @@ _SUCKED = words_of("sucked siphoned syphoned suctioned slurped drew drawn suck")
 _LET_OUT = words_of("caught collected collect catching tipped emptied poured dumped drained bled let ran run")
 _CAUGHT_IN = words_of("tray tub bucket basin pan container jug can bowl bottle bag drum tote pot catch")
 _FOR_WASTE = words_of("can tray tub bucket basin drum")
+_RAN_OUT = words_of("ran running draining poured pouring came dripped piddled")
 _EMPTY = words_of("out dry empty down")
 _MORE = frozenset({"more", "another", "extra"})
 _STAYS = words_of("not no never don't didn't if still needs need wants will would weeping dripping leaking")
@@ -38,6 +39,8 @@ def _fluid(parts: Sequence[Piece]) -> Piece | None:
 
 def _is_fluid(piece: Piece) -> bool:
     """`Old gear oil`, `coolant caught`; and not `oil cooler`."""
+    if piece.head == "stuff" and set(piece.words) & _FRESH:
+        return True
     return piece.head in FLUIDS or (len(piece.words) > 1 and piece.words[-2] in FLUIDS and piece.head in _LET_OUT)
 
 
@@ -67,6 +70,9 @@ def _drained(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
     caught = said & _LET_OUT and fluid is not None and (said & {"out", "off"} or heads & _CAUGHT_IN)
     ran = said & {"let", "come", "came"} and _amount(parts, fluid) and said & {"go", "out", "run"}
     caught = caught or (ran and said & {"into", "in"} and heads & _CAUGHT_IN)
+    ran = next((n for n, piece in enumerate(parts) if piece.low in _RAN_OUT), 0)
+    it_ran = _fluid(parts[:ran]) is not None or _amount(parts[:ran], fluid)
+    caught = caught or (it_ran and said & {"out", "into", "away"})
     emptied = "emptied" in said and (fluid is not None or vessel is not None)
     lies_in = fluid is not None and "in" in said and heads & _FOR_WASTE and not said & {"new", "fresh"}
     lies_in = lies_in and not any(p.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT) for p in parts)
@@ -93,6 +99,7 @@ def _filled(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     into = fluid is not None and "into" in said and not verbs
     given = amount and (said & _MORE or {"got", "takes", "took"} & said) and "out" not in said
     poured = (amount or (fluid is not None and not said & _PUT)) and said & _POURED and said & {"in", "into"}
+    poured = poured or (amount and said & {"went", "go", "goes"} and said & {"into", "in"} and not said & {"out"})
     pumped = "full" in said and {"pumped", "squirted", "filled"} & said
     if not (((goes_in or fresh) and not verbs) or into or given or poured or pumped):
         return None

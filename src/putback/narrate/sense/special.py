@@ -46,7 +46,7 @@ _TRIED = words_of(
 _TOLD_DEAD = words_of("dead zero nought nil voltage inverter")
 """With such a word the meter told what it was to prove."""
 _VOLTS = words_of("volt voltage dead volts v")
-_LIFTS = words_of("stand lift ramp hoist jack trestle twopost post poster fourpost")
+_LIFTS = words_of("stand lift ramp hoist jack trestle twopost poster fourpost")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel", "tire", "tyre"}
 _CAR = words_of(
@@ -54,7 +54,9 @@ _CAR = words_of(
     "subframe jacking point rig lot beast"
 )
 _ENDS_OF_CAR = words_of("front rear nose tail nearside offside car ute van truck")
-_NO_LIFT = frozenset({Sense.OFF, Sense.UNPLUG, Sense.CLEAN, Sense.INSPECT, Sense.LOOSEN, Sense.TIGHTEN, Sense.PLUG})
+_NO_LIFT = frozenset(
+    {Sense.ASIDE, Sense.OFF, Sense.UNPLUG, Sense.CLEAN, Sense.INSPECT, Sense.LOOSEN, Sense.TIGHTEN, Sense.PLUG}
+)
 _POINTS = words_of("terminal inverter lug busbar post compressor charger pin contact")
 _WAITED = words_of(
     "wait waited give leave sit sits waiting stand left gave allow allowed allowing elapse elapsed pass passed "
@@ -77,7 +79,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     """What a segment says as a whole, or None where it is none of these."""
     words = words_in(parts)
     heads = {singular(word) for word in words} | set(words)
-    if _meter_tried(heads) or _gloves_on(heads, words) or ("already" in words and heads & {"proved", "proven"}):
+    if _meter_tried(heads) or _gloves_on(parts, heads, words) or ("already" in words and heads & {"proved", "proven"}):
         return Known(None)
     for known in (
         _up_with_it(parts, said),
@@ -154,6 +156,7 @@ def _goes_down(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
     cases = (
         list(words) == ["lift", "down"] or end_down,
+        {"let", "down"} <= set(words) and set(words) & {"front", "rear", "nose", "tail", "her", "him"},
         list(words[:1]) == ["down"] and words[-1] == "height",
         _is_down(words, said),
         stands and alone,
@@ -172,9 +175,20 @@ _AGAIN = frozenset({"second", "final", "fresh", "again", "rescan", "rescanned", 
 
 
 def _said_just_now(verb: Verb, said: Sequence[Said], place: int) -> bool:
-    near = {Verb.READ_BEFORE: 160, Verb.PROVE_DEAD: 160, Verb.INSPECT: 0, Verb.RAISE: 90, Verb.NOTE: 160}.get(verb, 40)
     same = SCANS if verb is Verb.READ_BEFORE else {verb}
-    return any(one.verb in same and one.start > place - near for one in said[-3:])
+    return any(one.verb in same and one.start > place - _SAID_WITHIN.get(verb, _SAID_NEAR) for one in said[-3:])
+
+
+_SAID_NEAR = 40
+_SAID_WITHIN = {
+    Verb.READ_BEFORE: 160,
+    Verb.PROVE_DEAD: 160,
+    Verb.INSPECT: 0,
+    Verb.RAISE: 90,
+    Verb.NOTE: 160,
+    Verb.DRAIN: 110,
+}
+"""So many signs before it the same may have been said in other words."""
 
 
 def _isolated_of_late(said: Sequence[Said]) -> bool:
@@ -249,7 +263,8 @@ _SO_LONG = words_of("that long longer length time it's sit stand rest while full
 
 def _across_nothing(words: Sequence[str], heads: set[str], said: Sequence[Said]) -> Known | None:
     """`I went across the pins and it was nothing`, after an isolation."""
-    told = "across" in words and heads & _POINTS and heads & _ZEROS
+    put_it = list(words[:2]) in (["put", "it"], ["touched", "it"], ["held", "it"])
+    told = "across" in words and heads & _POINTS and (heads & _ZEROS or put_it)
     return Known(Verb.PROVE_DEAD, "no voltage") if told and _isolated_of_late(said) else None
 
 
@@ -273,9 +288,11 @@ def _meter_tried(heads: set[str]) -> bool:
     return bool(heads & _METERS and (on_known or either_side) and not heads & _TOLD_DEAD)
 
 
-def _gloves_on(heads: set[str], words: Sequence[str]) -> bool:
+def _gloves_on(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> bool:
     """`I put the gloves back on`: what a person wears."""
-    return bool("gloves" in words and {"on", "off"} & set(words) and not heads & {"over", "round", "around", "tie"})
+    worn = bool("gloves" in words and {"on", "off"} & set(words) and not heads & {"over", "round", "around", "tie"})
+    others = [one for one in parts if one.sort is Sort.NAME and "gloves" not in one.words]
+    return worn and not ("with" in words and others)
 
 
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
@@ -369,6 +386,8 @@ def _meter_zero(heads: set[str], said: Sequence[Said]) -> Known | None:
 
 
 _ZEROS = words_of("zero nought nil nothing dead zip zilch")
+_POSTS = (2, 4)
+"""Of so many posts a lift is built."""
 _GOES_UP = words_of("up raise raised raises jack jacked jacks hoist hoisted lift lifted air")
 """Where the car is up already, only such words raise it again; a stand under it holds it."""
 _JACK_AWAY = words_of("jack jacks away out down back off")
@@ -376,7 +395,9 @@ _JACK_AWAY = words_of("jack jacks away out down back off")
 
 def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """`Let it all run out of the little tap`."""
-    del heads
+    goes = words[-1:] and words[-1] in {"run", "drain", "drip", "go"} and heads & _FLUIDS and "let" in words
+    if goes:
+        return Known(Verb.DRAIN, next(word for word in words if singular(word) in _FLUIDS))
     lets = any(piece.sort is Sort.VERB and piece.low in {"let", "lets"} for piece in parts)
     runs = words_of("run drain pour drip dribble piddle flow") & set(words)
     it = {"it", "everything"} & set(words) or any(piece.head in _FLUIDS for piece in parts)
@@ -407,17 +428,23 @@ def is_up(said: Sequence[Said]) -> bool:
 
 
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
+    parts = _before_purpose(parts)
+    words = words_in(parts)
+    heads = {singular(word) for word in words} | set(words)
     names = [piece for piece in parts if piece.sort is Sort.NAME]
     if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):
         return Known(Verb.LOWER, "vehicle")
-    others = [one for one in names if singular(one.head) not in _LIFTING | _CAR and one.head != "height"]
-    lifts = {singular(word) for piece in names for word in piece.words} & _LIFTING
+    on_posts = any(one.head in {"post", "posts"} and one.count in _POSTS for one in names)
+    lifting = _LIFTING | ({"post"} if on_posts else set())
+    heads = heads | ({"lift"} if on_posts else set())
+    others = [one for one in names if singular(one.head) not in lifting | _CAR and one.head != "height"]
+    lifts = {singular(word) for piece in names for word in piece.words} & lifting
     stands = set(words) & {"had", "have", "has"} or any(one.sense in _NO_LIFT for one in parts)
     if others or stands or not (lifts or _car_alone(parts)):
         return None
     own = any(piece.head == "wheels" and piece.marks & {"its", "her", "their"} for piece in names)
     floor = own or any(piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names if piece.words)
-    off_lift = {"off", "from"} & set(words) and heads & (_LIFTS - {"post"})
+    off_lift = {"off", "from"} & set(words) and heads & _LIFTS
     if ("down" in words and (floor or heads & _LIFTS)) or off_lift or ({"back", "on"} <= set(words) and floor):
         return Known(Verb.LOWER, "vehicle")
     set_down = any(one.sense in (Sense.MOVE, Sense.LOWER, Sense.ON) for one in parts) and bool(heads & _FLOOR)
@@ -428,6 +455,20 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     ground = any(piece.words[-1:] and piece.words[-1] in _FLOOR and len(piece.words) == 1 for piece in names)
     raised = raised or ("off" in words and ground) or ("up" in words and _car_alone(parts))
     return Known(Verb.RAISE, "vehicle") if raised else None
+
+
+def _before_purpose(parts: Sequence[Piece]) -> Sequence[Piece]:
+    """`Up on the hoist to have a look`, `let her down until the tires had the weight`: what stands before."""
+    ends = (
+        n
+        for n, piece in enumerate(parts)
+        if n and (piece.low in {"until", "till"} or (piece.low == "to" and _is_purpose(parts[n + 1 : n + 2])))
+    )
+    return parts[: next(ends, len(parts))]
+
+
+def _is_purpose(following: Sequence[Piece]) -> bool:
+    return bool(following) and (following[0].sort in (Sort.VERB, Sort.OTHER_VERB) or following[0].low == "have")
 
 
 def _is_down(words: Sequence[str], said: Sequence[Said]) -> bool:
@@ -449,6 +490,10 @@ def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     del heads
     first = next((p.low for p in parts if p.sort is Sort.VERB), "")
     text = " ".join(words)
+    if any(
+        f"{her} out {way}" in text for her in _HER for way in ("to", "for", "round", "around", "on", "along", "up")
+    ) and first in {"took", "take", "taken", "had"}:
+        return Known(None)
     if first in {"start", "run", "fire"} and ("it up" in text or "engine" in words or "car" in words):
         return Known(None)
     return None

@@ -288,8 +288,7 @@ class Things:
                 score -= 4.0
             if not self.back and piece.count and thing.count and piece.count != thing.count and not thing.off:
                 score -= 2.5
-            if self._told_anew(piece, thing):
-                score -= 2.5
+            score -= self._told_otherwise(piece, thing)
             if self.back and thing.kind and score > 0:
                 score += _OFF_ALREADY * thing.off + _SO_MANY * (piece.count is not None and piece.count == thing.count)
             if score > best_score:
@@ -304,6 +303,10 @@ class Things:
             if not thing.kind and len(thing.words) == len(piece.words) + 1 and thing.words[:-1] == piece.words:
                 return thing
         return None
+
+    def _told_otherwise(self, piece: Piece, thing: Thing) -> float:
+        """How little a thing can be meant: the old cable is none that is aside, `there are six bolts` tells of new."""
+        return 4.0 * ("old" in piece.marks and thing.aside) + 2.5 * self._told_anew(piece, thing)
 
     def _told_anew(self, piece: Piece, thing: Thing) -> bool:
         """`There are six bolts in it`: others than those of which was spoken long before."""

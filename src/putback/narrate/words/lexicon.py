@@ -143,7 +143,7 @@ _WORDS: dict[Sense, str] = {
     Sense.LOWER: "lower lowered lowers lowering",
     Sense.DRAIN: "siphon siphoned syphon syphoned evacuate evacuated recovered decanted decant bailed "
     "drain drained drains draining",
-    Sense.FILL: "replenish replenished refills refilling tops topping "
+    Sense.FILL: "pumped replenish replenished refills refilling tops topping "
     "fill filled fills filling refill refilled top topped pour poured pours pouring recharged",
     Sense.BLEED: "purged purging vented burping bleed bled bleeds bleeding burp burped",
     Sense.SCAN: "scan scanned scans scanning",
