@@ -28,8 +28,8 @@ _ANOTHER_CAR = re.compile(
 )
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _NEAR_CASE = 200
-_HABITS = frozenset({"normally", "usually"})
-_WOULD = frozenset({"i'd", "ye'd", "you'd", "we'd", "would"})
+_HABITS = frozenset({"normally", "usually", "always"})
+_WOULD = frozenset({"i'd", "ye'd", "you'd", "we'd", "he'd", "she'd", "they'd", "would"})
 
 
 class Elsewhere(Unheard):

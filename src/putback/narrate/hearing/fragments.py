@@ -10,7 +10,7 @@ from putback.narrate.hearing.naming import Naming
 from putback.narrate.phrase.phrases import PLACED, REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import OFF, ON, RENEWED, Act, direction_of, without_places
-from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over, puts_something
+from putback.narrate.sense.covering import guard_at, guard_words, may_cover, put_over, puts_something
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.parts_of import (
     INTRODUCES,
@@ -58,7 +58,7 @@ _AND_THEN = 11
 """So many signs stand between a name and the next that shares its verb, at most: `, and then the `."""
 _FOLLOWED_BY = 14
 _PLACED_AT = _BESIDE | {"on", "in", "of", "near", "above", "with"}
-_THEY_ARE = frozenset({"they're", "they", "them", "those", "these", "it's", "that's"})
+_THEY_ARE = frozenset({"she's", "he's", "they're", "they", "them", "those", "these", "it's", "that's"})
 _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
@@ -151,7 +151,7 @@ class Fragments(Naming):
 
     def _result(self, segment: Segment, parts: list[Piece]) -> bool:
         """A thing and where it went, without a verb: `Trim out.` `Hose back on.` `12 volt negative off.`"""
-        if self._tight_alone(segment, parts) or self._so_tight_on(segment, parts):
+        if self._tight_alone(segment, parts) or self._so_tight_on(segment, parts) or self._and_back(segment, parts):
             return True
         parts = _without_tool(parts)
         n = _named_at(parts)
@@ -333,6 +333,21 @@ class Fragments(Naming):
         alone = self._gone_alone(segment, parts)
         return alone or self._sizes_only(segment, parts) or self._is_gone(segment, parts)
 
+    def _and_back(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`The service plug's out of my pocket and back in its hole`: of what the words before named, and is off."""
+        before = self.last_named
+        back = segment.join == "and" and [one.low for one in parts[:2]] in (["back", "in"], ["back", "on"])
+        if not back or before is None or before.sentence != segment.sentence:
+            return False
+        name = next((one for one in before.pieces if one.sort is Sort.NAME and is_part(one)), None)
+        thing = self.things.find(name) if name is not None else None
+        if thing is None or not thing.off or any(one.sort in _ACTS for one in parts):
+            return False
+        operation = act_of(Act(verb=None, thing=thing, direction=ON, back=True))
+        if operation is not None:
+            self.add(segment, operation, thing, "", parts=parts)
+        return operation is not None
+
     def _had_off(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`It was four screws I had out`: of what the sentence named right before."""
         thing = next(reversed(self.things.known), None)
@@ -414,7 +429,7 @@ class Fragments(Naming):
         if len(after) < 2 or after[0].low == "back" or after[1].sort not in (Sort.NAME, Sort.PRONOUN):
             return True
         terse = n == 0 and not any(piece.sort is Sort.SUBJECT for piece in parts)
-        if is_guard(parts[n]) and "the" not in parts[n].marks:
+        if guard_at(parts[n:]) == 0 and "the" not in parts[n].marks:
             return True
         new = "new" in parts[n].marks or "new" in after[1].marks
         return terse and (after[0].low in lexicon.OFF_WORDS or self.back or new)
@@ -518,11 +533,18 @@ class Fragments(Naming):
         stopped = "." in before and not (self.terse and (len(before) <= _JUST_NAMED or self._only_named_just_now()))
         if thing is None or stopped or self._done_since(thing):
             return False
-        operation = act_of(Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back))
-        if operation is None or (operation in WAY_BACK) is not self.back:
+        operation = self._went_alone(thing, direction_of(parts, ()))
+        wrong_way = (operation in WAY_BACK) is not self.back and operation is not Verb.UNGUARD
+        if operation is None or wrong_way:
             return False
         self.add(segment, operation, thing, "", parts=parts)
         return True
+
+    def _went_alone(self, thing: Thing, direction: str) -> Verb | None:
+        """What became of a thing, by where it went: what covers something is taken off it."""
+        covers = thing.head in lexicon.GUARDS and not thing.kind and self.guards > 0
+        guard = frozenset({thing.head}) if covers else frozenset[str]()
+        return act_of(Act(verb=None, thing=thing, direction=direction, back=self.back, guard=guard, guarded=covers))
 
     def _is_gone(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Give it a tug and it's off`, `so they're all out`, `that's all three of them in`."""
@@ -542,7 +564,7 @@ class Fragments(Naming):
             return False
         others = self._named_with(thing) if plural and "all" in {piece.low for piece in parts} else []
         for one in sorted((*others, thing), key=lambda each: each.said):
-            operation = act_of(Act(verb=None, thing=one, direction=ON if goes_back else OFF, back=self.back))
+            operation = self._went_alone(one, ON if goes_back else OFF)
             if operation is not None:
                 self.add(segment, operation, one, "", parts=parts)
         return True

@@ -30,9 +30,11 @@ _NEXT = frozenset({"next", "too", "also", "second", "last", "afterwards"})
 _COMES = frozenset({"came", "come", "comes", "went", "go", "goes"})
 _GONE_OFF = frozenset({"out", "off", "away"})
 _LOOKED_BACK = 200
+_COME_OUT = lexicon.words_of("that it they those these them both all he she")
 _OPENS = ("open",)
 _CLOSES = ("clos", "shut")
 _TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
+_TAPS_TOO = _TAPS | {"screws", "nipples", "taps"}
 _THROWN = lexicon.words_of("discarded discard binned bin thrown dumped ditched scrapped recovered")
 _LONGEST = 6
 """So many operations are done likewise at most."""
@@ -89,14 +91,28 @@ class Likewise(Notes):
     def _out_it_came(self, segment: Segment, parts: list[Piece]) -> bool:
         """`…; out that came`, `off they come`."""
         came = len(parts) == 3 and parts[0].low in _FREE and parts[2].low in _COMES
-        if not came or parts[1].low not in {"that", "it", "they", "those", "these", "them", "both", "all"}:
+        if self._in_it_went(segment, parts):
+            return True
+        if not came or parts[1].low not in _COME_OUT:
             return False
-        plural = parts[1].low not in {"that", "it"}
+        plural = parts[1].low not in {"that", "it", "he", "she"}
         thing = self.things.newest(plural=plural, off=False)
         if thing is None or self.back:
             return False
         operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
         if operation is None:
+            return False
+        self.add(segment, operation, thing, thing.name, parts=parts)
+        return True
+
+    def _in_it_went(self, segment: Segment, parts: Sequence[Piece]) -> bool:
+        """`And then in it went, down onto its pegs`: of what is off."""
+        went = len(parts) > 2 and parts[0].low in {"in", "on", "back"} and parts[2].low in {"went", "goes", "go"}
+        if not went or parts[1].low not in _COME_OUT:
+            return False
+        thing = self.things.newest(plural=parts[1].low not in {"that", "it", "he", "she"}, off=True)
+        operation = act_of(Act(verb=None, thing=thing, direction=ON, back=True)) if thing is not None else None
+        if operation is None or thing is None:
             return False
         self.add(segment, operation, thing, thing.name, parts=parts)
         return True
@@ -128,12 +144,17 @@ class Likewise(Notes):
 
     def _tap_turned(self, segment: Segment, parts: list[Piece]) -> bool:
         """`I opened the petcock`, `drain cock closed`: slackened, and tight again."""
-        verb = next((one for one in parts if one.low.startswith(_OPENS) or one.low.startswith(_CLOSES)), None)
+        turns = (one for one in parts if one.sort is not Sort.NAME and one.low.startswith((*_OPENS, *_CLOSES)))
+        verb = next(turns, None)
         tap = next((one for one in parts if one.sort is Sort.NAME and one.head in _TAPS), None)
-        if verb is None or tap is None:
+        if verb is None or (tap is None and not any(one.low in {"them", "both", "it"} for one in parts)):
             return False
         opens = verb.low.startswith(_OPENS)
-        thing = self._named(tap, parts)
+        if tap is None and not opens:
+            return False
+        thing = self._named(tap, parts) if tap is not None else next(reversed(self.things.known), None)
+        if thing is None or (tap is None and (thing.words[-1] not in _TAPS_TOO or thing.words[-2:-1] == ("trim",))):
+            return False
         self.add(segment, Verb.UNDO if opens else Verb.TIGHTEN, thing, thing.name)
         thing.off = False
         return True

@@ -268,10 +268,8 @@ class Naming(Writing):
 
     def _by_its_word(self, piece: Piece) -> Thing | None:
         """`The new one`, `the old ones`, `the plug` of what was just fitted: what a word by itself means."""
-        if piece.words == ("one",) and "old" in piece.marks and not self.back:
-            near = self.things.newest(off=False, fastener=False, among=3)
-            if near is not None:
-                return near
+        if piece.words == ("one",) and "old" in piece.marks and (old := self._the_old_one()) is not None:
+            return old
         if piece.words == ("one",):
             worn = self._worn() if "new" in piece.marks else None
             return worn or self._the_new_one() or self.things.named(piece)
@@ -310,6 +308,16 @@ class Naming(Writing):
             return piece
         words = (kind, *piece.words)
         return replace(piece, words=words, low=" ".join(words))
+
+    def _the_old_one(self) -> Thing | None:
+        """`I picked the old one off its groove`, `no new ones, so the old one's back in`: what it is of."""
+        segment = self.segment
+        if segment is None:
+            return None
+        if not self.back and not any(one.low == "back" for one in segment.pieces):
+            return self.things.newest(off=False, fastener=False, among=3)
+        thing = self._subject(segment)
+        return thing if thing is not None and thing.off and not thing.plural else None
 
     def _own_plug(self) -> Thing | None:
         """`Sensor in, one bolt, clicked the plug home`: of the part just fitted, where its own was unplugged."""

@@ -8,7 +8,6 @@ from putback.narrate.phrase.phrases import BY_SIZE, Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import ON, UP, Act, direction_of
 from putback.narrate.sense.covering import guard_at
-from putback.narrate.sense.decide import act_of
 from putback.narrate.sense.parts_of import INTRODUCES, TOOL_HEADS, WAY_BACK, held_by, is_part, is_stowed
 from putback.narrate.sense.things import Thing, is_plural, singular
 from putback.narrate.sense.torques import torque_of
@@ -270,11 +269,10 @@ class Notes(BareNumbers):
             return False
         thing = self._subject(segment)
         done = bool(self.said) and self.last_sentence == segment.sentence and self.objects[-1] is thing
-        act = Act(verb=None, thing=thing, direction=direction_of(parts, ()), back=self.back)
-        operation = act_of(act)
+        assert thing is not None
+        operation = self._went_alone(thing, direction_of(parts, ()))
         if operation is None or (done and self.said[-1].verb not in (Verb.CLEAN, Verb.INSPECT, Verb.MEASURE)):
             return False
-        assert thing is not None
         self.add(segment, operation, thing, thing.name, parts=parts)
         self.without_verb = True
         return True

@@ -31,6 +31,7 @@ from putback.narrate.sense.parts_of import (
     chosen,
     is_part,
     is_stowed,
+    owner_of,
     takes_off,
     without_purpose,
 )
@@ -163,6 +164,11 @@ def _plain_pieces(segment: Segment) -> list[Piece]:
     down = parts[:1] and parts[0].low == "down"
     if len(parts) >= _THREE and not down and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
+    is_down = any(piece.low == "down" for piece in parts)
+    moves_itself = parts[1:2] and parts[1].sense is Sense.MOVE and parts[1].low.endswith("s")
+    alone = not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in parts[2:])
+    if len(parts) >= _THREE and parts[0].low in {"he", "she"} and moves_itself and alone and not is_down:
+        parts[0] = replace(parts[0], sort=Sort.PRONOUN, low="it")
     return _without_with(parts)
 
 
@@ -424,9 +430,9 @@ class _Understanding(Elsewhere):
             return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME], parts)
         thing, piece = self._gone_on_with(segment, parts, at), None
-        if thing is not None and thing.kind and thing.owner is None:
-            held = next((one for one in parts[at + 1 :] if one.sort is Sort.NAME and is_part(one)), None)
-            thing.owner = self.things.named(held) if held is not None else None
+        if thing is not None and thing.kind and segment.start - thing.first < _NEXT_TO:
+            held = owner_of(Piece(Sort.NAME, "", parts[at].start, parts[at].end, words=("",)), parts[at + 1 :])
+            thing.owner = self.things.named(held) if held is not None else thing.owner
         if thing is None:
             thing, piece = self._fronted(segment, parts, at) or self._object(parts, at)
         if thing is None:
@@ -550,6 +556,8 @@ class _Understanding(Elsewhere):
             thing = self._part_just_fitted()
         if thing is None and verb.low in _DOES and "up" in {piece.low for piece in parts}:
             thing = self._just_started()
+        if thing is None and verb.low in {"went", "goes"} and segment.join == "and" and _says_no_more(parts, verb):
+            thing = self._subject(segment)
         if thing is None and (self._was_the_first(segment, parts) or self._told_of_the_first(segment, parts, verb)):
             thing = self._subject(segment)
         return self._drained() if thing is None and verb.sense is Sense.FILL else thing

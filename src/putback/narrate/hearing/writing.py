@@ -1,7 +1,7 @@
 """One idea: what was understood is written down as operations; what is said right after goes to the last one."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from putback.core.operations import Verb
@@ -97,9 +97,9 @@ def _counts_last(parts: Sequence[Piece]) -> bool:
     return parts[-1].low == "off" or all(piece.sort is Sort.QUANTITY or piece.low in _OF_ALL for piece in parts)
 
 
-def _ends_battery(thing: Thing) -> bool:
-    """Whether a thing is a lead of the battery."""
-    return bool(set(thing.words) & {"negative", "positive", "neg", "pos", "battery", "earth", "minus"})
+def _ends_battery(words: Collection[str]) -> bool:
+    """Whether a name is of a lead of the battery."""
+    return bool(set(words) & {"negative", "positive", "neg", "pos", "battery", "earth", "minus"})
 
 
 def _of_another(parts: Sequence[Piece], thing: Thing | None) -> bool:
@@ -139,6 +139,8 @@ class Writing:
 
     def attach(self, segment: Segment, parts: Sequence[Piece]) -> None:
         """A size, count or torque that follows its operation: `…, four off, 14 mm`."""
+        like = next((n for n, piece in enumerate(parts) if n and piece.low == "like"), len(parts))
+        parts = parts[:like]
         self._sized(parts)
         self._size_before(segment, parts)
         if self._torque_after_lowering(segment, parts):
@@ -261,7 +263,10 @@ class Writing:
         return True
 
     def _reach(self, parts: Sequence[Piece]) -> int:
-        """How far behind its operation a number may follow, in signs; a mended torque farther."""
+        """How far behind its operation a number may follow, in signs; a torque with its unit or mended, farther."""
+        alone = parts[0].quantity if parts else None
+        if alone is not None and alone.of is Of.TORQUE and self.said[-1].verb is Verb.START and not is_bare(alone):
+            return 3 * _NEXT_WORDS
         torqued = self.said[-1].torque is not None and any(piece.quantity is not None for piece in parts)
         return _SAID_AGAIN if torqued else 40
 
@@ -368,8 +373,15 @@ class Writing:
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
-    def _as_connector(self, verb: Verb, thing: Thing | None) -> Verb:
-        """An orange or yellow plug is only unplugged where the service plug was pulled before."""
+    def _as_connector(self, verb: Verb, thing: Thing | None, name: str) -> Verb:
+        """An orange or yellow plug is only unplugged where the service plug was pulled before.
+
+        What was isolated and tucked aside is restored when it comes back.
+        """
+        swung = verb is Verb.SWING_BACK and thing is not None and is_energy(thing)
+        said_so = not name or _ends_battery(set(name.split()))
+        if swung and said_so and any(one.verb is Verb.ISOLATE and known is thing for one, known in self._told()):
+            return Verb.RESTORE
         if verb not in (Verb.ISOLATE, Verb.RESTORE) or thing is None or not set(thing.words) & {"orange", "yellow"}:
             return verb
         if set(thing.words) & _ISOLATES:
@@ -380,6 +392,10 @@ class Writing:
             if known is not None and known is not thing
         )
         return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if done else verb
+
+    def _told(self) -> Iterator[tuple[Said, Thing | None]]:
+        """Each operation so far, with its thing."""
+        return zip(self.said, self.objects, strict=True)
 
     def _parts_the_lead(self, thing: Thing | None, segment: Segment) -> bool:
         """`Loosen the nut on the negative and lift the cable off its post`: one isolation."""
@@ -397,11 +413,13 @@ class Writing:
         """`Battery lifted out`, of which the lead is off already: a part now, and no energy."""
         if thing is None or thing.head != "battery" or verb not in (Verb.ISOLATE, Verb.RESTORE):
             return verb
-        late = [(one.verb, known) for one, known in zip(self.said, self.objects, strict=True) if known is not None]
+        late = [(one.verb, known) for one, known in self._told() if known is not None]
         if verb is Verb.RESTORE:
             lifted = next((each for each, known in reversed(late) if known is thing and each in OFF_THE_CAR), None)
             return Verb.FIT if lifted is Verb.REMOVE else verb
-        parted = any(each is Verb.ISOLATE and known is not thing and _ends_battery(known) for each, known in late)
+        parted = any(
+            each is Verb.ISOLATE and known is not thing and _ends_battery(known.words) for each, known in late
+        )
         return Verb.REMOVE if parted else verb
 
     def _lifts_its_clamp(self, thing: Thing, segment: Segment) -> bool:
@@ -494,7 +512,7 @@ class Writing:
             thing.off = verb in OFF_THE_CAR and not slackened
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
             thing.aside = verb is Verb.SWING_ASIDE
-        verb = self._as_part(self._as_connector(verb, thing), thing)
+        verb = self._as_part(self._as_connector(verb, thing, name), thing)
         if verb is Verb.SWING_ASIDE and self._hung_up(thing, segment):
             return
         if verb in OFF_THE_CAR and self._parts_the_lead(thing, segment):

@@ -184,6 +184,8 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
         if token.low in {"broken", "broke"} and (loose := _then_loose(words, n)):
             words[n] = replace(token, low="loosened")
             words[loose] = replace(words[loose], low="now")
+        if token.low == "do" and following == "not":
+            words[n], words[n + 1] = replace(token, low="don't"), replace(words[n + 1], low="just")
         if token.low == "after" and following == "that" and _begins_anew(words, n + 2):
             words[n], words[n + 1] = replace(token, low="then"), replace(words[n + 1], low="just")
         if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
@@ -208,10 +210,12 @@ def _begins_anew(words: list[Token], n: int) -> bool:
 
 
 def _without_manner(words: list[Token]) -> list[Token]:
-    """The words without `in one piece`, `in one go`: they say how, and name no part."""
+    """The words without `in one piece`, `in one go`: they say how, and name no part; `right-hand` is `right`."""
     lows = [word.low for word in words]
     at = [n for n in range(len(lows)) if lows[n : n + 2] == ["in", "one"] and lows[n + 2 : n + 3] in _IN_ONE]
-    return [word for n, word in enumerate(words) if not any(first <= n < first + 3 for first in at)]
+    handed = {n for n in range(1, len(lows)) if lows[n - 1] in {"left", "right"} and lows[n : n + 2] == ["-", "hand"]}
+    gone = {n + k for n in at for k in range(3)} | {n + k for n in handed for k in range(2)}
+    return [word for n, word in enumerate(words) if n not in gone] if gone else words
 
 
 def _then_loose(words: list[Token], n: int) -> int | None:

@@ -123,11 +123,13 @@ def without_places(parts: Sequence[Piece]) -> list[Piece]:
 
 def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     """Where it went, by the particles after the verb (or before it: `out they come`)."""
-    after = without_places(after)
+    after = list(takewhile(lambda piece: piece.low != "with", without_places(after)))
     text = " ".join(piece.low for piece in after)
     lows = [piece.low for piece in after if piece.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.SMALL)]
     if sum(piece.sort is Sort.NAME for piece in before) < 2:
         lows += [piece.low for piece in takewhile(lambda piece: piece.sort is Sort.PARTICLE, before)]
+    if "away" in lows and any(way in text for way in ("straight away", "right away")):
+        lows.remove("away")
     if "loose" in lows and set(lows) & {"in", "on"}:
         lows = [low for low in lows if low != "loose"]
     cases = (
@@ -197,7 +199,7 @@ def taken_off(act: Act) -> Verb | None:
         (act.low.startswith(_ISOLATES) and set(thing.words) & _POWERED, Verb.ISOLATE),
         (folded and not (act.guards and act.guarded), Verb.SWING_ASIDE),
         (act.sense is Sense.LOOSEN and _is_turned(thing) and not act.words & {"off", "out"}, Verb.UNDO),
-        (thing.kind and thing.owner is not None and is_energy(thing.owner), Verb.ISOLATE),
+        (thing.kind and thing.owner is not None and _holds_a_lead(thing.owner), Verb.ISOLATE),
         (act.guards and soft, Verb.UNGUARD),
         (thing.kind, Verb.UNDO),
         (is_energy(thing), Verb.ISOLATE),
@@ -206,6 +208,12 @@ def taken_off(act: Act) -> Verb | None:
         (thing.head in _HOSES, Verb.PART),
     )
     return next((verb for holds, verb in cases if holds), Verb.REMOVE)
+
+
+def _holds_a_lead(owner: Thing) -> bool:
+    """Whether what fasteners hold is a lead of a battery; a service plug is held by none."""
+    words = set(owner.words)
+    return is_energy(owner) and (bool(words & BATTERY_ENDS) or not _is_of_high_voltage(owner, words))
 
 
 def _is_turned(thing: Thing) -> bool:

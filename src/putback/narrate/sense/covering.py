@@ -110,7 +110,7 @@ _PANELS_COVERED = words_of(
 )
 _OVER_CLOTH = (("seat",), ("seats",), ("guard",), ("guards",))
 _PAINTED = words_of("wing wings fender fenders paint")
-_COVERED_WAYS = words_of("over on onto across off from")
+_COVERED_WAYS = words_of("over on onto across along off from")
 
 
 def may_cover(words: Sequence[str]) -> bool:

@@ -119,7 +119,7 @@ def _given(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     cracked = "crack" in words and any(piece.head in FASTENERS for piece in parts)
     verb = Verb.UNDO if cracked else Verb.CLEAN if heads & _WIPES else Verb.INSPECT if heads & _GLANCES else None
     of = next((p for p in parts if p.sort is Sort.NAME and not set(p.words) & (_WIPES | _GLANCES)), None)
-    of_it = of is None and {"it", "them", "her"} & set(words) and not heads & _MOVES
+    of_it = of is None and {"it", "them", "her", "that", "him"} & set(words) and not heads & _MOVES
     if verb is None or (of is None and not of_it):
         return None
     if verb is Verb.INSPECT and of is not None and of.head in {"plug", "connector"} and heads & {"squeeze", "wiggle"}:

@@ -45,7 +45,7 @@ def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     of = _given_a_mark(parts, words)
     if of is None and across is None:
         return Known(Verb.MARK) if len(words) <= _FEW and heads & {"stripe", "dab", "dot"} else None
-    on_it = of is None and put_on_it(parts[across:])
+    on_it = of is None and (put_on_it(parts[across:]) or "one" in words_in(parts[across:]))
     if of is None and not on_it:
         of = next((piece for piece in parts[across:] if piece.sort is Sort.NAME), None)
     return done_to(Verb.MARK, of) if on_it or of is not None else None

@@ -328,7 +328,8 @@ def _to_its_place(act: Act, thing: Thing) -> Verb | None:
         return _without_particle(act, thing)
     up_again = act.direction == UP and thing.off and not act.just_off
     goes_in = act.direction in (ON, NOWHERE) or (act.direction == DOWN and act.low not in _PUSHES)
-    if up_again or goes_in:
+    is_up = act.direction == UP and act.back and act.verb is None and thing.head in _DROPPED - {"panel", "engine"}
+    if up_again or goes_in or is_up:
         return put_on(act)
     return taken_off(act) if act.direction == UP and act.low in _LIFTS else None
 

@@ -70,16 +70,16 @@ def _drained(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
     caught = said & _LET_OUT and fluid is not None and (said & {"out", "off"} or heads & _CAUGHT_IN)
     ran = said & {"let", "come", "came"} and _amount(parts, fluid) and said & {"go", "out", "run"}
     caught = caught or (ran and said & {"into", "in"} and heads & _CAUGHT_IN)
-    ran = next((n for n, piece in enumerate(parts) if piece.low in _RAN_OUT), 0)
-    it_ran = _fluid(parts[:ran]) is not None or _amount(parts[:ran], fluid)
-    caught = caught or (it_ran and said & {"out", "into", "away"})
+    at = next((n for n, piece in enumerate(parts) if piece.low in _RAN_OUT), 0)
+    it_ran = _fluid(parts[:at]) is not None or _amount(parts[:at], fluid)
+    ran_out = it_ran and bool(said & {"out", "into", "away"})
     emptied = "emptied" in said and (fluid is not None or vessel is not None)
     lies_in = fluid is not None and "in" in said and heads & _FOR_WASTE and not said & {"new", "fresh"}
     lies_in = lies_in and not any(p.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT) for p in parts)
     poured_in = said & {"into", "in"} and vessel is not None and not heads & _CAUGHT_IN
     lies = [piece.low for piece in parts if piece.sort is not Sort.SMALL][1:2] == ["out"] or _amount(parts, fluid)
     out = "out" in said and of_some and lies and not any(p.sort in (Sort.VERB, Sort.OTHER_VERB) for p in parts)
-    if poured_in or not (sucked or caught or emptied or out or lies_in):
+    if poured_in or not (sucked or caught or ran_out or emptied or out or lies_in):
         return None
     of = fluid or vessel
     return Known(Verb.DRAIN, of.low if of is not None else "fluid", of)
@@ -99,9 +99,9 @@ def _filled(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
     into = fluid is not None and "into" in said and not verbs
     given = amount and (said & _MORE or {"got", "takes", "took"} & said) and "out" not in said
     poured = (amount or (fluid is not None and not said & _PUT)) and said & _POURED and said & {"in", "into"}
-    poured = poured or (amount and said & {"went", "go", "goes"} and said & {"into", "in"} and not said & {"out"})
+    went_in = amount and bool(said & {"went", "go", "goes"} and said & {"into", "in"}) and "out" not in said
     pumped = "full" in said and {"pumped", "squirted", "filled"} & said
-    if not (((goes_in or fresh) and not verbs) or into or given or poured or pumped):
+    if not (((goes_in or fresh) and not verbs) or into or given or poured or went_in or pumped):
         return None
     return Known(Verb.FILL, fluid.low if fluid is not None else "fluid", fluid)
 

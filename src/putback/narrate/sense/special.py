@@ -462,7 +462,7 @@ def _before_purpose(parts: Sequence[Piece]) -> Sequence[Piece]:
     ends = (
         n
         for n, piece in enumerate(parts)
-        if n and (piece.low in {"until", "till"} or (piece.low == "to" and _is_purpose(parts[n + 1 : n + 2])))
+        if n and (piece.low in {"until", "till", "for"} or (piece.low == "to" and _is_purpose(parts[n + 1 : n + 2])))
     )
     return parts[: next(ends, len(parts))]
 

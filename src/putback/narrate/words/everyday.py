@@ -63,7 +63,7 @@ _NAMES_IN_ING = words_of(
     "trunking string wing wings sealing dressing covering carpeting sleeving piping tubing bung earthing sling "
     "hinging ceiling planning thing things sting backing padding matting seating steering grounding opening "
     "openings bracing decking edging flooring weatherstripping circling cladding lagging sheathing "
-    "webbing rigging shielding screening conduiting braiding"
+    "webbing deadening beading headlining rigging shielding screening conduiting braiding"
 )
 _NAMES_IN_ED = words_of("red bed speed need seed feed reed shed sled lead bleed")
 
