@@ -397,6 +397,14 @@ class Writing:
         """Each operation so far, with its thing."""
         return zip(self.said, self.objects, strict=True)
 
+    def _as_fitted(self, verb: Verb, thing: Thing | None, segment: Segment) -> Verb:
+        """`A new gasket on`, of one that was taken off: fitted."""
+        told_new = any(piece.sense is Sense.RENEW for piece in segment.pieces)
+        if verb is not Verb.RENEW or thing is None or not thing.off or told_new:
+            return verb
+        thing.off = False
+        return Verb.FIT
+
     def _parts_the_lead(self, thing: Thing | None, segment: Segment) -> bool:
         """`Loosen the nut on the negative and lift the cable off its post`: one isolation."""
         last, nut = (self.said[-1], self.objects[-1]) if self.said else (None, None)
@@ -513,6 +521,7 @@ class Writing:
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
             thing.aside = verb is Verb.SWING_ASIDE
         verb = self._as_part(self._as_connector(verb, thing, name), thing)
+        verb = self._as_fitted(verb, thing, segment)
         if verb is Verb.SWING_ASIDE and self._hung_up(thing, segment):
             return
         if verb in OFF_THE_CAR and self._parts_the_lead(thing, segment):

@@ -14,7 +14,7 @@ _NOUN_TOO = frozenset(
 ) | lexicon.words_of(
     "lug lugs cover covers drain lead leads seal seals mount mounts seat seats catch press tap stick block fold coil "
     "switch jack turn tie lift top mark clamp clamps strip hook hooks rock work drive start read test scan "
-    "slack crank hang back run check set fill vacuum brush box lay tension hit crack tug swing close bleed "
+    "slack crank back run check set fill vacuum brush box lay tension hit crack tug swing close bleed "
     "lower place blow fit disconnect sweep fitting mounting coupling housing guide guides sealing seating covering "
     "capping stuff stand mask lever levers roll rolls"
 ) - {"back"}

@@ -69,7 +69,7 @@ _NOT_DONE = re.compile(
     r"\b(you|ye|one) could\b|\bwho'd\b|"
     r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
     r"\b(fixing|planning|hoping|meaning) to\b|\bi mean to\b|\b(is|are|'s) (meant|supposed) to be\b|"
-    r"^i could (get|reach|see)\b|"
+    r"^i could (get|reach|see)\b|\bin the morning (i'll|we'll|i will)\b|"
     r"\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
     r"\bin a (bit|mo|moment|sec|while)\b(?! (over|under|more|of|less))|"
     r"\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
@@ -108,12 +108,14 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
     """The segments of a row of pieces, in order."""
     found: list[Segment] = []
     current: list[Piece] = []
-    join, sentence, in_case = "", 0, False
+    join, sentence, in_case, planned = "", 0, False, False
 
     def close() -> None:
-        nonlocal current, join, in_case
+        nonlocal current, join, in_case, planned
         if current:
             mood = _mood(current, join, in_case)
+            planned = _is_planned(current) or (planned and _goes_on_planning(current, join))
+            mood = Mood.BACKGROUND if planned and mood is Mood.DONE else mood
             in_case = in_case or mood is Mood.CONDITION
             found.append(Segment(tuple(current), mood, join, sentence))
         current, join = [], ""
@@ -157,6 +159,18 @@ def _of_several(row: Sequence[Piece], n: int) -> bool:
     """`Three long screws, which I took out`: whether `which` means several."""
     name = next((one for one in reversed(row[max(0, n - 4) : n]) if one.sort is Sort.NAME), None)
     return row[n + 1].low == "were" or (name is not None and (name.count or 0) > 1)
+
+
+def _is_planned(current: Sequence[Piece]) -> bool:
+    """`Tomorrow I'll hook it back up`: what is put off."""
+    lows = {piece.low for piece in current}
+    text = " ".join(piece.low for piece in current)
+    return bool(lows & {"i'll", "we'll"}) and bool(lows & _LATER or "in the morning" in text)
+
+
+def _goes_on_planning(current: Sequence[Piece], join: str) -> bool:
+    """`… and read it over again`: the same is meant where nobody is named anew."""
+    return join == "and" and current[0].sort is Sort.VERB and not lexicon.is_participle(current[0].low)
 
 
 def _leads_over(row: Sequence[Piece], n: int) -> str:

@@ -102,9 +102,11 @@ def _is_of_high_voltage(thing: Thing, words: set[str]) -> bool:
     """A service plug, an orange handle, the plug of so many volts; a connector only of the service plug."""
     if thing.words[-1] in {"plug", "disconnect", "lever", "switch"} and thing.words[0] == "volt":
         return True
-    if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange", "yellow"}:
+    if thing.head == "connector" and not words & {"service", "manual", "isolation", "safety", "orange"}:
         return False
-    named = words & {"service", "orange", "yellow", "manual", "hv", "voltage", "safety", "isolation"}
+    named = words & {"service", "orange", "manual", "hv", "voltage", "safety", "isolation"}
+    if "yellow" in words and words & {"handle", "lever", "disconnect", "switch"}:
+        return True
     return bool(named and words & {"plug", "disconnect", "handle", "connector", "lever", "switch"})
 
 
@@ -133,7 +135,7 @@ def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:
     if "loose" in lows and set(lows) & {"in", "on"}:
         lows = [low for low in lows if low != "loose"]
     cases = (
-        ("aside" in lows or any(way in text for way in _TO_A_SIDE), ASIDE),
+        ("aside" in lows or any(way in text for way in _TO_A_SIDE) or "over toward" in text, ASIDE),
         (bool({"bench", "floor"} & {piece.head for piece in after} and set(lows) & lexicon.OFF_WORDS), OFF),
         (any(way in text for way in _OUT_OF_WAY), OFF if "down" in lows else ASIDE),
         (lows[:2] == ["up", "on"], UP),

@@ -14,6 +14,7 @@ _HELD = HUNG_ON | words_of(
     "cable cables wires wiring hoses hose pipes pipe loom harness ropes rope bungees straps string stay hinge "
     "strut subframe crossmember post mirror lines leads lead damper coil"
 )
+_LOOSELY = words_of("down there free loose out")
 _NEVER = words_of("still was were")
 _ASIDE = ("to one side", "to 1 side", "to the side", "out of the way")
 
@@ -26,7 +27,8 @@ def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     after = set(words_in(parts[at + 1 :]))
     before = set(words_in(parts[:at]))
     named = [piece for piece in parts if piece.sort is Sort.NAME and not set(piece.words) & _HELD]
-    hung = (after & _BY and after & _HELD) or ("let" in before and not after) or (before & _HELD and named)
+    let = "let" in before and (not after or after & _LOOSELY)
+    hung = (after & _BY and after & _HELD) or let or (before & _HELD and named)
     if not hung or any(piece.head in FASTENERS for piece in named):
         return None
     del heads
