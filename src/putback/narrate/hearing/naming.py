@@ -22,7 +22,7 @@ from putback.narrate.sense.parts_of import (
     owner_of,
     takes_off,
 )
-from putback.narrate.sense.things import Thing, singular
+from putback.narrate.sense.things import Thing, is_plural, singular
 from putback.narrate.text.quantities import Of
 from putback.narrate.text.spoken import Spoken
 from putback.narrate.words import lexicon
@@ -435,6 +435,21 @@ class Naming(Writing):
         if any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in up_to_where(parts[at + 1 :])):
             return None
         return None if self._goes_on_there(segment) else (self._named(name, before.pieces), None)
+
+    def _named_in_front(self, segment: Segment, parts: Sequence[Piece], at: int) -> Piece | None:
+        """`The rag I fetched that out of there`, `the visor I pulled it down`: the name that the pronoun means."""
+        before = self.last_named
+        if before is None or segment.join or before.sentence != segment.sentence or before.join in INTRODUCES:
+            return None
+        if self.spoken.text[before.end : segment.start].strip() or parts[0].sort is not Sort.SUBJECT:
+            return None
+        name = before.pieces[0]
+        it = parts[at + 1] if at + 1 < len(parts) else None
+        if len(before.pieces) != 1 or name.sort is not Sort.NAME or it is None or it.sort is not Sort.PRONOUN:
+            return None
+        several = is_plural(name.head) or (name.count or 1) > 1
+        meant = it.low in ({"them", "those"} if several else {"it", "that", "him"})
+        return name if meant and not it.marks and parts[0].low in {"i", "we", "you"} else None
 
     def _goes_on_there(self, segment: Segment) -> bool:
         """Whether a verb follows at once, to which what was named may belong."""

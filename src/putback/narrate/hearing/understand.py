@@ -18,7 +18,7 @@ from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Mood, Segment
 from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_of, goes_over, without_places
-from putback.narrate.sense.covering import guard_at, guard_words, may_cover, put_over
+from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.guarding import cover_of
 from putback.narrate.sense.known import Known
@@ -433,6 +433,9 @@ class _Understanding(Elsewhere):
         if thing is not None and thing.kind and segment.start - thing.first < _NEXT_TO:
             held = owner_of(Piece(Sort.NAME, "", parts[at].start, parts[at].end, words=("",)), parts[at + 1 :])
             thing.owner = self.things.named(held) if held is not None else thing.owner
+        front = self._named_in_front(segment, parts, at) if thing is None else None
+        if front is not None and is_part(front):
+            thing = self._named(front, parts)
         if thing is None:
             thing, piece = self._fronted(segment, parts, at) or self._object(parts, at)
         if thing is None:
@@ -521,6 +524,11 @@ class _Understanding(Elsewhere):
         """`The cap is removed from the socket`: what covers it is off, where it was put there."""
         if not takes_off(verb, parts[parts.index(verb) + 1 :]):
             return False
+        front = self._named_in_front(segment, parts, parts.index(verb))
+        if front is not None and is_guard(front) and self._is_guarded((front,)):
+            covered_by = self._covered_with((front,))
+            self.add(segment, Verb.UNGUARD, covered_by, front.low, parts=parts)
+            return True
         heads = {singular(piece.head) for piece in parts if piece.sort is Sort.NAME}
         for thing, nouns in reversed(self.covered):
             if thing.head in heads and nouns & heads and thing.head not in nouns:

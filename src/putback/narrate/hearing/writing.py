@@ -400,7 +400,8 @@ class Writing:
     def _as_fitted(self, verb: Verb, thing: Thing | None, segment: Segment) -> Verb:
         """`A new gasket on`, of one that was taken off: fitted."""
         told_new = any(piece.sense is Sense.RENEW for piece in segment.pieces)
-        if verb is not Verb.RENEW or thing is None or not thing.off or told_new:
+        just = bool(self.said) and self.said[-1].verb is Verb.FIT and self.objects[-1] is thing
+        if verb is not Verb.RENEW or thing is None or not (thing.off or just) or told_new:
             return verb
         thing.off = False
         return Verb.FIT

@@ -48,7 +48,7 @@ _BACKGROUND = frozenset(
     {"once", "before", "after", "when", "until", "till", "while", "because", "where", "which", "as"}
 )
 _LETTING = frozenset({"get", "gets", "got", "getting", "let", "have"})
-_LET_GO = frozenset({"go", "done", "undone", "going", "drain", "drip", "sit", "stand", "rest", "soak", "cool"})
+_LET_GO = frozenset({"go", "done", "undone", "going", "drain", "drip", "sit", "stand", "rest", "soak", "cool", "hang"})
 _UNDONE = lexicon.words_of("undone loosened slackened unplugged unclipped unhooked unscrewed unseated started")
 """`Whack them undone`: what became of it, in the same breath."""
 _LAST_WORDS = frozenset({"there", "here", "first", "again", "too", "also", "bottom", "top", "side", "front"})
@@ -108,13 +108,15 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
     """The segments of a row of pieces, in order."""
     found: list[Segment] = []
     current: list[Piece] = []
-    join, sentence, in_case, planned = "", 0, False, False
+    join, sentence, in_case, planned, before = "", 0, False, False, ""
 
     def close() -> None:
-        nonlocal current, join, in_case, planned
+        nonlocal current, join, in_case, planned, before
         if current:
             mood = _mood(current, join, in_case)
-            planned = _is_planned(current) or (planned and _goes_on_planning(current, join))
+            text = " ".join(piece.low for piece in current)
+            planned = _is_planned(f"{before} {text}") or (planned and _goes_on_planning(current, join))
+            before = text if not any(piece.sort is Sort.VERB for piece in current) else ""
             mood = Mood.BACKGROUND if planned and mood is Mood.DONE else mood
             in_case = in_case or mood is Mood.CONDITION
             found.append(Segment(tuple(current), mood, join, sentence))
@@ -161,11 +163,10 @@ def _of_several(row: Sequence[Piece], n: int) -> bool:
     return row[n + 1].low == "were" or (name is not None and (name.count or 0) > 1)
 
 
-def _is_planned(current: Sequence[Piece]) -> bool:
+def _is_planned(text: str) -> bool:
     """`Tomorrow I'll hook it back up`: what is put off."""
-    lows = {piece.low for piece in current}
-    text = " ".join(piece.low for piece in current)
-    return bool(lows & {"i'll", "we'll"}) and bool(lows & _LATER or "in the morning" in text)
+    words = set(text.split())
+    return bool(words & {"i'll", "we'll"}) and bool(words & _LATER or "in the morning" in text)
 
 
 def _goes_on_planning(current: Sequence[Piece], join: str) -> bool:
@@ -484,7 +485,8 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
     timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
     leaves = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)
     it = {"it", "them", "her", "him"} & set(lows)
-    waits = "alone" in lows or (it and (_LEFT_TO_WAIT & set(lows) or lows[-2:] == ["it", "a"]))
+    alone = {"left", "alone"} <= set(lows) and bool({"for", "till", "until"} & set(lows))
+    waits = alone or (it and (_LEFT_TO_WAIT & set(lows) or lows[-2:] == ["it", "a"]))
     left = leaves and not waits
     told_of = join in _BACKGROUND or (lows[0] in {"once", "before", "after", "until"} and lows[1:2] != ["anything"])
     cases = (

@@ -20,7 +20,7 @@ _VERBS_ONLY = words_of(
     "continue contribute convert convince cook cope cough crawl creep criticise cry curse dance dare debate decide "
     "declare decorate deduce demand deny describe deserve design despise destroy detect determine develop die dig "
     "disagree disappear disappoint discover discuss dislike distract disturb drip drown earn eat educate embarrass "
-    "emerge employ encourage encounter ensure entertain exaggerate exist explore expose express fail fancy fetch "
+    "emerge employ encourage encounter ensure entertain exaggerate exist explore expose express fail fancy "
     "flinch forbid forgive frighten gather giggle grin groan grow grumble guarantee happen hate heal hesitate "
     "hire hug hurry hurt ignore illustrate impress improve include incur indicate inform inherit inhale injure "
     "insist instruct insult intend interrupt introduce invent invite irritate jog joke juggle justify kneel kiss "

@@ -101,7 +101,7 @@ _WORDS: dict[Sense, str] = {
     "plug plugged plugs plugging reconnect reconnected reconnects reconnecting connect "
     "connected connects click clicks clicked hook hooked hooks replug replugged couple coupled "
     "clicking hooking coupling connecting recouple recoupled",
-    Sense.MOVE: "wound threw thrown torn tore flung strung struck shaken beat beaten fallen "
+    Sense.MOVE: "fetched wound threw thrown torn tore flung strung struck shaken beat beaten fallen "
     "picked picks picking pick transfer transferred manipulated shuffled inched shimmied "
     "walked wormed jockeyed ferried lug lugged hefted heft spirited tumbled "
     "draws coaxes coaxing nudges nudging tugging rocks rocking "
