@@ -343,9 +343,13 @@ class Fragments(Naming):
         thing = self.things.find(name) if name is not None else None
         if thing is None or not thing.off or any(one.sort in _ACTS for one in parts):
             return False
+        return self._put_back(segment, thing, "", parts)
+
+    def _put_back(self, segment: Segment, thing: Thing, name: str, parts: Sequence[Piece]) -> bool:
+        """Write down that a thing which is off goes back to its place."""
         operation = act_of(Act(verb=None, thing=thing, direction=ON, back=True))
         if operation is not None:
-            self.add(segment, operation, thing, "", parts=parts)
+            self.add(segment, operation, thing, name, parts=parts)
         return operation is not None
 
     def _had_off(self, segment: Segment, parts: Sequence[Piece]) -> bool:

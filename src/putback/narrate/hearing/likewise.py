@@ -30,7 +30,8 @@ _NEXT = frozenset({"next", "too", "also", "second", "last", "afterwards"})
 _COMES = frozenset({"came", "come", "comes", "went", "go", "goes"})
 _GONE_OFF = frozenset({"out", "off", "away"})
 _LOOKED_BACK = 200
-_COME_OUT = lexicon.words_of("that it they those these them both all he she")
+_ONE = frozenset({"that", "it", "he", "she"})
+_COME_OUT = _ONE | lexicon.words_of("they those these them both all")
 _OPENS = ("open",)
 _CLOSES = ("clos", "shut")
 _TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
@@ -95,7 +96,7 @@ class Likewise(Notes):
             return True
         if not came or parts[1].low not in _COME_OUT:
             return False
-        plural = parts[1].low not in {"that", "it", "he", "she"}
+        plural = parts[1].low not in _ONE
         thing = self.things.newest(plural=plural, off=False)
         if thing is None or self.back:
             return False
@@ -110,12 +111,8 @@ class Likewise(Notes):
         went = len(parts) > 2 and parts[0].low in {"in", "on", "back"} and parts[2].low in {"went", "goes", "go"}
         if not went or parts[1].low not in _COME_OUT:
             return False
-        thing = self.things.newest(plural=parts[1].low not in {"that", "it", "he", "she"}, off=True)
-        operation = act_of(Act(verb=None, thing=thing, direction=ON, back=True)) if thing is not None else None
-        if operation is None or thing is None:
-            return False
-        self.add(segment, operation, thing, thing.name, parts=parts)
-        return True
+        thing = self.things.newest(plural=parts[1].low not in _ONE, off=True)
+        return thing is not None and self._put_back(segment, thing, thing.name, parts)
 
     def _once_out(self, segment: Segment, parts: list[Piece]) -> bool:
         """`Once the screw was out I …`: what was not told yet was done before."""

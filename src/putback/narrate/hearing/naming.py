@@ -234,7 +234,7 @@ class Naming(Writing):
             return spark
         told = self.things.find(piece) if piece.head in BATTERY_ENDS else None
         lead_known = told is not None and is_energy(told)
-        of_battery = _of_a_battery(piece, parts) or (len(piece.words) == 1 and self._its_nut_undone())
+        of_battery = _of_a_battery(piece, parts) or (len(piece.words) == 1 and self._nut_of_a_lead() is not None)
         if piece.head in BATTERY_ENDS and not lead_known and of_battery:
             piece = replace(piece, words=("battery", *piece.words), low=f"battery {piece.low}")
         of_wheel = self.topic is not None and self.topic.head == "wheel"
@@ -260,11 +260,6 @@ class Naming(Writing):
         if self.topic is None or thing.head not in _PLUGS:
             self.topic = thing if not thing.kind else thing.owner or self.topic
         return thing
-
-    def _its_nut_undone(self) -> bool:
-        """`The nut on the negative is slackened and the cable is off`: whether the last act was on such a nut."""
-        nut = self.objects[-1] if self.said and self.said[-1].verb is Verb.UNDO else None
-        return nut is not None and nut.kind is not None and nut.owner is not None and is_energy(nut.owner)
 
     def _by_its_word(self, piece: Piece) -> Thing | None:
         """`The new one`, `the old ones`, `the plug` of what was just fitted: what a word by itself means."""
@@ -418,12 +413,18 @@ class Naming(Writing):
             return None
         return thing if not thing.kind or (verb.low in _UNWINDS and self.said[-1].verb is Verb.UNDO) else None
 
-    def _fronted(self, segment: Segment, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None] | None:
-        """`The grey plug I pushed on until it clicked`: what is named first is what it was done to."""
+    def _in_front(self, segment: Segment, parts: Sequence[Piece]) -> Segment | None:
+        """What was said right before `I pushed …`, with no sign and no joining word between."""
         before = self.last_named
         if before is None or segment.join or before.sentence != segment.sentence or before.join in INTRODUCES:
             return None
-        if self.spoken.text[before.end : segment.start].strip() or parts[0].sort is not Sort.SUBJECT:
+        between = self.spoken.text[before.end : segment.start].strip()
+        return None if between or parts[0].sort is not Sort.SUBJECT else before
+
+    def _fronted(self, segment: Segment, parts: Sequence[Piece], at: int) -> tuple[Thing | None, Piece | None] | None:
+        """`The grey plug I pushed on until it clicked`: what is named first is what it was done to."""
+        before = self._in_front(segment, parts)
+        if before is None:
             return None
         name, *where = before.pieces
         placed = self._placed_first(name, where, parts[at + 1 :])
@@ -438,10 +439,8 @@ class Naming(Writing):
 
     def _named_in_front(self, segment: Segment, parts: Sequence[Piece], at: int) -> Piece | None:
         """`The rag I fetched that out of there`, `the visor I pulled it down`: the name that the pronoun means."""
-        before = self.last_named
-        if before is None or segment.join or before.sentence != segment.sentence or before.join in INTRODUCES:
-            return None
-        if self.spoken.text[before.end : segment.start].strip() or parts[0].sort is not Sort.SUBJECT:
+        before = self._in_front(segment, parts)
+        if before is None:
             return None
         name = before.pieces[0]
         it = parts[at + 1] if at + 1 < len(parts) else None

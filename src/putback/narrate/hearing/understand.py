@@ -14,7 +14,7 @@ from putback.narrate.hearing.elsewhere import Elsewhere
 from putback.narrate.hearing.naming import up_to_where
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
 from putback.narrate.lines.said import SCANS, Said
-from putback.narrate.phrase.phrases import Piece, Sort
+from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Mood, Segment
 from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_of, goes_over, without_places
@@ -164,12 +164,18 @@ def _plain_pieces(segment: Segment) -> list[Piece]:
     down = parts[:1] and parts[0].low == "down"
     if len(parts) >= _THREE and not down and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
-    is_down = any(piece.low == "down" for piece in parts)
-    moves_itself = parts[1:2] and parts[1].sense is Sense.MOVE and parts[1].low.endswith("s")
-    alone = not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in parts[2:])
-    if len(parts) >= _THREE and parts[0].low in {"he", "she"} and moves_itself and alone and not is_down:
+    if _he_moves(parts):
         parts[0] = replace(parts[0], sort=Sort.PRONOUN, low="it")
     return _without_with(parts)
+
+
+def _he_moves(parts: Sequence[Piece]) -> bool:
+    """`He lifts up and out`: said of a part; what comes down may be the car."""
+    if len(parts) < _THREE or parts[0].low not in {"he", "she"} or parts[1].sense is not Sense.MOVE:
+        return False
+    rest = parts[2:]
+    named = any(piece.sort in (Sort.NAME, Sort.PRONOUN) or piece.low == "down" for piece in rest)
+    return parts[1].low.endswith("s") and not named
 
 
 def _without_with(parts: list[Piece]) -> list[Piece]:
@@ -340,7 +346,7 @@ class _Understanding(Elsewhere):
         if len(pieces) != 1:
             return ()
         reads = pieces[0].quantity is not None and pieces[0].quantity.of is Of.OTHER and len(pieces[0].words) > 1
-        return pieces if reads or set(pieces[0].words or (pieces[0].low,)) & _ZERO else ()
+        return pieces if reads or set(words_in(pieces)) & _ZERO else ()
 
     def _comes_down(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`And she's coming down`."""
@@ -413,7 +419,7 @@ class _Understanding(Elsewhere):
         near = before is not None and 0 <= segment.sentence - before.sentence <= 1 and self.terse
         if before is not None and near and _only_names(before.pieces) and is_part(before.pieces[0]):
             thing = self.things.find(before.pieces[0])
-            if thing is not None and not (self.said and self.said[-1].end > before.start):
+            if thing is not None and not self._done_since(thing):
                 return thing
         return self.objects[-1] if self.objects else None
 
@@ -425,16 +431,16 @@ class _Understanding(Elsewhere):
         if verb not in parts:
             return False
         at = parts.index(verb)
-        covers = self._covers(segment, parts, at) or self._uncovers(segment, parts, verb)
+        front = self._named_in_front(segment, parts, at)
+        covers = self._covers(segment, parts, at) or self._uncovers(segment, parts, verb, front)
         if covers or self._cleared_them(segment, parts, at):
             return True
         self._remember([one for one in parts[:at] if one.sort is Sort.NAME], parts)
         thing, piece = self._gone_on_with(segment, parts, at), None
         if thing is not None and thing.kind and segment.start - thing.first < _NEXT_TO:
-            held = owner_of(Piece(Sort.NAME, "", parts[at].start, parts[at].end, words=("",)), parts[at + 1 :])
+            held = owner_of(verb, parts[at + 1 :])
             thing.owner = self.things.named(held) if held is not None else thing.owner
-        front = self._named_in_front(segment, parts, at) if thing is None else None
-        if front is not None and is_part(front):
+        if thing is None and front is not None and is_part(front):
             thing = self._named(front, parts)
         if thing is None:
             thing, piece = self._fronted(segment, parts, at) or self._object(parts, at)
@@ -520,11 +526,10 @@ class _Understanding(Elsewhere):
         self.covered.append((place, set(cover.nouns)))
         return True
 
-    def _uncovers(self, segment: Segment, parts: Sequence[Piece], verb: Piece) -> bool:
+    def _uncovers(self, segment: Segment, parts: Sequence[Piece], verb: Piece, front: Piece | None) -> bool:
         """`The cap is removed from the socket`: what covers it is off, where it was put there."""
         if not takes_off(verb, parts[parts.index(verb) + 1 :]):
             return False
-        front = self._named_in_front(segment, parts, parts.index(verb))
         if front is not None and is_guard(front) and self._is_guarded((front,)):
             covered_by = self._covered_with((front,))
             self.add(segment, Verb.UNGUARD, covered_by, front.low, parts=parts)

@@ -59,6 +59,7 @@ _MOST_PARTS = 4
 _FASTENED_BEFORE = 3
 """So many operations before a lowering something may have been run in by hand."""
 _OF_POSTS = frozenset({"clamp", "lead", "cable", "terminal", "eye"})
+_LEADS = _OF_POSTS | {"negative", "positive"}
 _NEXT_WORDS = 40
 _LONGEST_SPAN = 160
 """Words that say the same again are taken into the span of an operation, up to so many signs."""
@@ -399,20 +400,26 @@ class Writing:
 
     def _as_fitted(self, verb: Verb, thing: Thing | None, segment: Segment) -> Verb:
         """`A new gasket on`, of one that was taken off: fitted."""
-        told_new = any(piece.sense is Sense.RENEW for piece in segment.pieces)
+        if verb is not Verb.RENEW or thing is None or any(piece.sense is Sense.RENEW for piece in segment.pieces):
+            return verb
         just = bool(self.said) and self.said[-1].verb is Verb.FIT and self.objects[-1] is thing
-        if verb is not Verb.RENEW or thing is None or not (thing.off or just) or told_new:
+        if not (thing.off or just):
             return verb
         thing.off = False
         return Verb.FIT
 
+    def _nut_of_a_lead(self) -> Thing | None:
+        """`The nut on the negative is slackened and the cable is off`: such a nut, where the last act undid one."""
+        nut = self.objects[-1] if self.said and self.said[-1].verb is Verb.UNDO else None
+        return nut if nut is not None and nut.kind and nut.owner is not None and is_energy(nut.owner) else None
+
     def _parts_the_lead(self, thing: Thing | None, segment: Segment) -> bool:
         """`Loosen the nut on the negative and lift the cable off its post`: one isolation."""
-        last, nut = (self.said[-1], self.objects[-1]) if self.said else (None, None)
-        if last is None or nut is None or thing is None or not last.slackened or nut.owner is None:
+        nut = self._nut_of_a_lead()
+        if nut is None or thing is None or thing.head not in _LEADS or not self.said[-1].slackened:
             return False
-        near = segment.start - last.end < _NEXT_WORDS and thing.head in _OF_POSTS | {"negative", "positive"}
-        if not near or not is_energy(nut.owner):
+        last = self.said[-1]
+        if segment.start - last.end >= _NEXT_WORDS:
             return False
         self.said[-1] = replace(last, verb=Verb.ISOLATE, end=segment.end, slackened=False)
         nut.off = thing.off = True

@@ -169,8 +169,9 @@ def _used_parts(text: str) -> Iterator[tuple[tuple[int, int], str]]:
         if part is not None and not _negated(found, text):
             yield found.span(), part[0]
     for found in (*_NO_NEW_ONE.finditer(text), *_USED_ONCE.finditer(text)):
-        part = _CONSUMABLE.search(found["after"]) or _last_of(_CONSUMABLE, text[: found.start("after")][-_SENTENCE:])
-        if part is not None and not _COMES_OFF.match(text, found.start("after") - len("old")):
+        after = found.start("after")
+        part = _CONSUMABLE.search(found["after"]) or _last_of(_CONSUMABLE, text[max(0, after - _SENTENCE) : after])
+        if part is not None and not _COMES_OFF.match(text, after - len("old")):
             yield found.span(), part[0]
     for found in _OLD_ONES.finditer(text):
         part = _last_of(_CONSUMABLE, text[max(0, found.start() - _SPOKEN_OF) : found.start()])

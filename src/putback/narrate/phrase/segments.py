@@ -69,7 +69,7 @@ _NOT_DONE = re.compile(
     r"\b(you|ye|one) could\b|\bwho'd\b|"
     r"\b(was|were) (gonna|going to|about to|fixing to|thinking|meant to|supposed to)\b|"
     r"\b(fixing|planning|hoping|meaning) to\b|\bi mean to\b|\b(is|are|'s) (meant|supposed) to be\b|"
-    r"^i could (get|reach|see)\b|\bin the morning (i'll|we'll|i will)\b|"
+    r"^i could (get|reach|see)\b|"
     r"\b(will|i'll|we'll|it'll|that'll|they'll) be \w+ing\b|"
     r"\bin a (bit|mo|moment|sec|while)\b(?! (over|under|more|of|less))|"
     r"\bi'd (bet|like|love)\b|\b(has|have|got) to come (off|out) (first|before)\b|"
@@ -113,8 +113,8 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
     def close() -> None:
         nonlocal current, join, in_case, planned, before
         if current:
-            mood = _mood(current, join, in_case)
             text = " ".join(piece.low for piece in current)
+            mood = _mood(current, join, in_case, text)
             planned = _is_planned(f"{before} {text}") or (planned and _goes_on_planning(current, join))
             before = text if not any(piece.sort is Sort.VERB for piece in current) else ""
             mood = Mood.BACKGROUND if planned and mood is Mood.DONE else mood
@@ -478,9 +478,8 @@ def _ends_so(verb: Piece, piece: Piece, last: Piece) -> bool:
     return undone or (verb.low in _LETTING and (piece.low in _LET_GO or piece.low.endswith("ed")))
 
 
-def _mood(current: Sequence[Piece], join: str, in_case: bool) -> Mood:
+def _mood(current: Sequence[Piece], join: str, in_case: bool, text: str) -> Mood:
     lows = [piece.low for piece in current]
-    text = " ".join(lows)
     negated = any(piece.sort is Sort.NOT for piece in current if piece.low not in {"no", "nothing"} or "need" in lows)
     timed = any(piece.quantity is not None and piece.quantity.of is Of.MINUTES for piece in current)
     leaves = not timed and any(piece.sense is lexicon.Sense.LEAVE for piece in current if piece.sort is Sort.VERB)

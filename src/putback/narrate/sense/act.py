@@ -36,6 +36,7 @@ EITHER_WAY = lexicon.words_of(
 )
 HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 """By what a part hangs while it is aside."""
+_KEPT_IN = lexicon.STORES | {"pocket", "drawer", "coat"}
 POURS = ("drop", "dump", "empt", "let")
 HELD_BY = lexicon.words_of("tab button lever latch catch tang trigger lock ear lug")
 LET_GO = ("pull", "push", "squeeze", "pinch", "twist", "press", "depress", "flick", "lift", "release", "slide")
@@ -193,7 +194,7 @@ def taken_off(act: Act) -> Verb | None:
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     levered = act.low.startswith("lever") and act.direction == DOWN and thing.head in {"arm", "link"}
-    taken_up = thing.off and is_energy(thing) and act.words & (lexicon.STORES | {"pocket", "drawer", "coat"})
+    taken_up = thing.off and is_energy(thing) and act.words & _KEPT_IN
     cases = (
         (taken_up, None),
         (levered and not act.back, Verb.SWING_ASIDE),
@@ -222,12 +223,17 @@ def _is_turned(thing: Thing) -> bool:
     """A bolt, or a plug that is screwed in."""
     if thing.head in {"tap", "petcock", "nipple"}:
         return True
-    return bool(thing.kind) or (thing.head == "plug" and bool(set(thing.words[:-1]) & lexicon.SCREWED_IN))
+    return bool(thing.kind) or (thing.head == "plug" and _screwed_in(thing))
+
+
+def _screwed_in(thing: Thing) -> bool:
+    """`Drain plug`, `spark plug`."""
+    return bool(set(thing.words[:-1]) & lexicon.SCREWED_IN)
 
 
 def _ends_a_wire(thing: Thing) -> bool:
     """Whether a thing is the end of a wire; a drain plug or a spark plug is none."""
-    return thing.head in _ENDS_OF_WIRES and not set(thing.words[:-1]) & lexicon.SCREWED_IN
+    return thing.head in _ENDS_OF_WIRES and not _screwed_in(thing)
 
 
 def put_on(act: Act) -> Verb | None:

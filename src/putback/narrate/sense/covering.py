@@ -34,7 +34,8 @@ _FILLED = words_of("fluid brake coolant header expansion oil washer")
 _WAYS = words_of(
     "over in into on onto round around across down up under behind between through inside about at to along"
 )
-_OPEN_ENDS = frozenset({"end", "ends", "top", "opening"})
+_OPEN_ENDS = frozenset({"end", "ends", "top", "opening", "side"})
+_KEPT_IN = lexicon.STORES | {"wash", "laundry"}
 _SET_OFF = frozenset({"off", "out", "away", "from", "back", "clear", "free"})
 _CONTAINS = words_of("in into inside with using on onto onto from under of")
 _COVERS = frozenset({Sense.COVER, Sense.PLUG})
@@ -173,12 +174,8 @@ def put_over(parts: Sequence[Piece], verb: Piece | None) -> Verb | None:
     if set(lows) & _SET_OFF or lows[:1] in (["that"], ["which"]):
         return None
     for n, piece in enumerate(after):
-        goal = [
-            one
-            for one in after[n + 1 : n + 5]
-            if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS | {"side"}
-        ]
-        kept = bool(goal) and goal[0].head in lexicon.STORES | {"wash", "laundry"} and not set(goal[0].words) & _FILLED
+        goal = [one for one in after[n + 1 : n + 5] if one.sort in (Sort.NAME, Sort.PRONOUN) or one.low in _OPEN_ENDS]
+        kept = bool(goal) and goal[0].head in _KEPT_IN and not set(goal[0].words) & _FILLED
         in_there = [one.low for one in after[n + 1 : n + 2]] == ["there"] and bool(parts[at].marks & _SOME)
         if piece.low in _WAYS and (in_there or (goal and not kept)):
             return Verb.GUARD

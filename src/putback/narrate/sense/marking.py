@@ -13,13 +13,14 @@ from putback.narrate.sense.parts_of import STATES
 from putback.narrate.words.lexicon import words_of
 
 _PAINT = words_of("paint pen marker chalk scribe varnish crayon polish yellow white pencil")
+_DRAWN_WITH = _PAINT - {"yellow", "white", "polish", "varnish"}
 _MARKS = words_of("stripe line dot dab mark arrow")
 _DREW = words_of("put drew scratched scribed dabbed dotted ran made painted chalked")
 _SCRIBED = words_of("scribed marked chalked drew traced")
 _GETS = words_of("got gets get received receives")
 _WITNESS = words_of("witness match index alignment matching reference")
 _DRAWN = words_of("drew drawn went gone go")
-_WITH = words_of("grease touch touch-up bit of a some line little tape up orange red green blue black grease")
+_WITH = words_of("grease touch touch-up bit of a some line little tape up orange red green blue black")
 _ACROSS = words_of("across on over along round around")
 _FEW = 4
 
@@ -61,8 +62,7 @@ def _drawn_on(parts: Sequence[Piece], words: Sequence[str]) -> Known | None:
     """`Marker line round the bracket`, `paint pen line`: with what, and where."""
     way = next((n for n, piece in enumerate(parts) if piece.low in _ACROSS), None)
     before = words_in(parts[:way])
-    drawn = set(before) & (_PAINT - {"yellow", "white", "polish", "varnish"})
-    if not drawn or not set(before) <= _PAINT | _MARKS | _WITH or set(words) & STATES:
+    if not set(before) & _DRAWN_WITH or not set(before) <= _PAINT | _MARKS | _WITH or set(words) & STATES:
         return None
     if way is None:
         return Known(Verb.MARK) if len(before) > 1 and set(before) & _MARKS else None

@@ -148,9 +148,9 @@ def _figures_of(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> K
         return None
     if any(piece.sort in TELL_MORE for piece in parts[parts.index(named[0]) :]):
         return None
-    placed = any(one is named[0] and two.low in {"on", "across", "of", "between"} for one, two in pairwise(parts))
+    across = any(one is named[0] and two.low in {"on", "across", "of", "between"} for one, two in pairwise(parts))
     of = first_name(parts[parts.index(named[0]) + 1 :])
-    return done_to(Verb.MEASURE, of) if placed else None
+    return done_to(Verb.MEASURE, of) if across else None
 
 
 READINGS: tuple[Rule, ...] = (_reading, _figure_first, _says_figure, _figures_of)

@@ -29,6 +29,7 @@ _GOES_OVER = lexicon.words_of(
     "fit fits drop drops dropped lower lowered ease eased work worked"
 )
 _DRIVES = ("tap", "knock", "bang", "drift", "hammer", "wound", "wind", "driv", "press", "belt", "thump")
+_PUSHED_LOOSE = (*_DRIVES, "push")
 _TIGHTENS = lexicon.words_of("get got pull pulled draw drawn drew run ran screw screwed wind wound bring brought")
 _PUSHED_BACK = frozenset({"piston", "pedal"})
 _DROPPED = lexicon.words_of(
@@ -310,7 +311,7 @@ def _of_getting(act: Act, thing: Thing) -> Verb | None:
 
 def _pushed_loose(act: Act, thing: Thing) -> Verb | None:
     """`I pushed the shaft loose in the splines`: slackened, and still there."""
-    pushed = act.low.startswith((*_DRIVES, "push")) and "loose" in act.words
+    pushed = act.low.startswith(_PUSHED_LOOSE) and "loose" in act.words
     return Verb.UNDO if pushed and not (thing.kind or act.back or act.direction == OFF) else None
 
 

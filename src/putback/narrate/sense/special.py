@@ -82,7 +82,7 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     if _meter_tried(heads) or _gloves_on(parts, heads, words) or ("already" in words and heads & {"proved", "proven"}):
         return Known(None)
     for known in (
-        _up_with_it(parts, said),
+        _up_with_it(parts, words, said),
         _waited(parts, said, place),
         _waited_out(parts, words, said),
         _across_zero(parts, words, said),
@@ -125,13 +125,11 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
     return None
 
 
-def _up_with_it(parts: Sequence[Piece], said: Sequence[Said]) -> Known | None:
+def _up_with_it(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
     """`Then up with it`, `car on the floor`: the car goes up where it is down, and down where it is up."""
-    words = words_in(parts)
-    up = is_up(said)
-    if not up and _goes_up(words, said):
+    if _goes_up(words, said) and not is_up(said):
         return Known(Verb.RAISE, "vehicle")
-    return Known(Verb.LOWER, "vehicle") if up and _goes_down(parts, words, said) else None
+    return Known(Verb.LOWER, "vehicle") if _goes_down(parts, words, said) and is_up(said) else None
 
 
 def _goes_up(words: Sequence[str], said: Sequence[Said]) -> bool:
@@ -428,9 +426,10 @@ def is_up(said: Sequence[Said]) -> bool:
 
 
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
-    parts = _before_purpose(parts)
-    words = words_in(parts)
-    heads = {singular(word) for word in words} | set(words)
+    before = _before_purpose(parts)
+    if len(before) < len(parts):
+        parts, words = before, words_in(before)
+        heads = {singular(word) for word in words} | set(words)
     names = [piece for piece in parts if piece.sort is Sort.NAME]
     if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):
         return Known(Verb.LOWER, "vehicle")
@@ -485,14 +484,17 @@ def _car_alone(parts: Sequence[Piece]) -> bool:
     return len(parts) == 2 and parts[0].low in _ENDS_OF_CAR and parts[1].sort is Sort.PARTICLE
 
 
+_TOOK_OUT = words_of("took take taken had")
+_FOR_A_RUN = tuple(f"{her} out {way}" for her in _HER for way in ("to", "for", "round", "around", "on", "along", "up"))
+"""`I took it out to the road`: it was driven, and no part came off."""
+
+
 def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     """Starting the engine is no operation on a part."""
     del heads
     first = next((p.low for p in parts if p.sort is Sort.VERB), "")
     text = " ".join(words)
-    if any(
-        f"{her} out {way}" in text for her in _HER for way in ("to", "for", "round", "around", "on", "along", "up")
-    ) and first in {"took", "take", "taken", "had"}:
+    if first in _TOOK_OUT and any(way in text for way in _FOR_A_RUN):
         return Known(None)
     if first in {"start", "run", "fire"} and ("it up" in text or "engine" in words or "car" in words):
         return Known(None)
