@@ -48,11 +48,11 @@ def without_hardly_done(said: Sequence[Said], links: Sequence[Link], spoken: Spo
     table = weights.read("done")
     weighed = [(one, table.odds(seen)[0]) for one, seen in zip(said, clues(said, links, spoken), strict=True)]
     kept = [
-        replace(one, doubts=(*one.doubts, *_doubt(odds)))
+        replace(one, doubts=(*one.doubts, *_doubt(odds))) if odds < SURE else one
         for one, odds in weighed
         if odds >= LIKELY or one.verb in _NEVER_LEFT_OUT
     ]
-    return [replace(one, n=n) for n, one in enumerate(kept, start=1)]
+    return [replace(one, n=n) if one.n != n else one for n, one in enumerate(kept, start=1)]
 
 
 def _doubt(odds: int) -> tuple[str, ...]:

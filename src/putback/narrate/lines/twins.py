@@ -222,7 +222,7 @@ def with_twins(said: Sequence[Said], found: Sequence[Link]) -> list[Said]:
     return [
         replace(one, twin=twin[one.n].way_in, also=twin[one.n].also)
         if one.n in twin
-        else replace(one, twin=None, also=())
+        else (replace(one, twin=None, also=()) if one.twin is not None or one.also else one)
         for one in said
     ]
 

@@ -75,6 +75,9 @@ _LONGEST_NAME = 8
 _LENGTHS = lexicon.words_of("long short longer shorter big small bigger smaller fat thin")
 """`The long ones`: some of the fasteners that were spoken of."""
 _PUTS = lexicon.words_of("put puts putting set bolt bolted screw screwed clip clipped pop popped lay laid")
+_OPENS = frozenset({"", ",", ".", ";"})
+_ORDERED = frozenset({"", ".", ",", "and", "then", "to"})
+_BACKED = frozenset({"the", "that", "those", "them", "it", "each"})
 _FELT_ABOUT = lexicon.words_of("under underneath round around along behind inside")
 _IT_IS = {"it's": "it", "that's": "that", "they've": "they", "he's": "it", "she's": "it"}
 _GONE_BACK = (["back"], ["home"])
@@ -115,6 +118,20 @@ BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
 _CORRECTS = lexicon.words_of("no sorry wait scratch rather actually lie")
 _BETWEEN = _CORRECTS | lexicon.words_of("tell a uh um er i mean make that oh hang on not it was it's that's")
+
+
+_KNOWN_FIRST = {
+    **dict.fromkeys(lexicon.SUBJECTS, Sort.SUBJECT),
+    **dict.fromkeys(lexicon.NEGATIONS, Sort.NOT),
+    **dict.fromkeys(lexicon.CONDITIONS, Sort.IF),
+}
+"""Words that are always the same, whatever stands beside them."""
+_KNOWN_LAST = {
+    **dict.fromkeys(lexicon.PRONOUNS, Sort.PRONOUN),
+    **dict.fromkeys(lexicon.JOINS, Sort.JOIN),
+    **dict.fromkeys(lexicon.PREPOSITIONS, Sort.PREPOSITION),
+}
+"""What a word is that is neither a particle nor a verb where it stands."""
 
 
 def words_in(parts: Iterable[Piece]) -> list[str]:
@@ -278,33 +295,35 @@ class _Reader(Nouns):
         return after
 
     def _sort(self, place: int) -> Sort:
-        low, following = self.words[place].low, self.low(place + 1)
-        orders = following == "off" and self.low(place - 1) in {"", ".", ",", "and", "then", "to"} | lexicon.SUBJECTS
-        backs = following in {"the", "that", "those", "them", "it", "each"} or orders
-        put_back = low == "back" and self.low(place - 1) in _PUTS
-        is_particle = put_back or not (low == "back" and backs)
-        is_verb = self._may_be_verb(low, self.low(place - 1), self.low(place - 2), following)
-        begins = self.low(place - 1) in {"", ",", ".", ";"}
-        if low == "should" and begins and following not in lexicon.NEGATIONS:
+        low, before, following = self.words[place].low, self.low(place - 1), self.low(place + 1)
+        if low in {"should", "had"} and before in _OPENS and self._only_meant(place):
             return Sort.IF
-        if low == "had" and begins and "been" in {self.low(after) for after in range(place + 2, place + 8)}:
-            return Sort.IF
-        for words, sort, holds in (
-            (lexicon.CONDITIONS, Sort.IF, True),
-            (lexicon.NEGATIONS, Sort.NOT, True),
-            (lexicon.SUBJECTS, Sort.SUBJECT, True),
-            (lexicon.PARTICLES, Sort.PARTICLE, is_particle),
-            (lexicon.OTHER_VERBS, Sort.OTHER_VERB, not (low == "done" and following in _DONE_WITH)),
-            (VERBS, Sort.VERB, is_verb),
-            ({low}, Sort.VERB, self.is_unknown_verb(place)),
-            ({low}, Sort.OTHER_VERB, is_doing(low) and low not in lexicon.NOT_NOUNS),
-            (lexicon.PREPOSITIONS, Sort.PREPOSITION, True),
-            (lexicon.JOINS, Sort.JOIN, True),
-            (lexicon.PRONOUNS, Sort.PRONOUN, True),
-        ):
-            if low in words and holds:
-                return sort
-        return Sort.SMALL
+        first = _KNOWN_FIRST.get(low)
+        if first is not None:
+            return first
+        if low in lexicon.PARTICLES and self._is_particle(place):
+            return Sort.PARTICLE
+        if low in lexicon.OTHER_VERBS and not (low == "done" and following in _DONE_WITH):
+            return Sort.OTHER_VERB
+        known = low in VERBS and self._may_be_verb(low, before, self.low(place - 2), following)
+        if known or self.is_unknown_verb(place):
+            return Sort.VERB
+        doing = is_doing(low) and low not in lexicon.NOT_NOUNS
+        return Sort.OTHER_VERB if doing else _KNOWN_LAST.get(low, Sort.SMALL)
+
+    def _only_meant(self, place: int) -> bool:
+        """`Should it stick, …`, `had it been rusty, …`: a condition."""
+        if self.words[place].low == "should":
+            return self.low(place + 1) not in lexicon.NEGATIONS
+        return any(self.low(after) == "been" for after in range(place + 2, place + 8))
+
+    def _is_particle(self, place: int) -> bool:
+        """Whether `back` says where to, and does not tell what is done: `back the bolts out`."""
+        before, following = self.low(place - 1), self.low(place + 1)
+        if self.words[place].low != "back" or before in _PUTS:
+            return True
+        orders = following == "off" and (before in _ORDERED or before in lexicon.SUBJECTS)
+        return not orders and following not in _BACKED
 
     def _may_be_verb(self, low: str, before: str, far: str, following: str) -> bool:
         """`In snug`, `good and snug`, `on the left`, `top bolt`: manner and place, and not what is done."""
@@ -344,8 +363,18 @@ class _Reader(Nouns):
         start, end = self.words[place].start, self.words[after - 1].end
         if self.words[after - 1].kind == "word is":
             opening.marks.add(IS)
-        name = Piece(Sort.NAME, " ".join(words), start, end, words=tuple(words), size=size)
-        self.found.append(replace(name, count=opening.count, total=opening.total, marks=frozenset(opening.marks)))
+        name = Piece(
+            Sort.NAME,
+            " ".join(words),
+            start,
+            end,
+            words=tuple(words),
+            count=opening.count,
+            size=size,
+            total=opening.total,
+            marks=frozenset(opening.marks),
+        )
+        self.found.append(name)
         return after
 
     def _words_of_name(self, place: int, opening: "_Opening") -> tuple[list[str], int, str | None]:

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 from putback.core.operations import Verb
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.sense.act import HUNG_ON
-from putback.narrate.sense.known import Heads, Known, Rule, done_to
+from putback.narrate.sense.known import Heads, Known, done_to
 from putback.narrate.words.lexicon import FASTENERS, words_of
 
-_HANGS = words_of("hanging hung hanged dangling strung slung suspended swinging hang")
+HANG_WORDS = words_of("hanging hung hanged dangling strung slung suspended swinging hang")
+HELD_WORDS = frozenset({"held", "kept"})
 _BY = words_of("by from on off over in")
 _HELD = HUNG_ON | words_of(
     "cable cables wires wiring hoses hose pipes pipe loom harness ropes rope bungees straps string stay hinge "
@@ -19,9 +20,9 @@ _NEVER = words_of("still was were")
 _ASIDE = ("to one side", "to 1 side", "to the side", "out of the way")
 
 
-def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+def hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`The door card's hanging by its cable`, `strung up from the spring`: moved aside."""
-    at = next((n for n, piece in enumerate(parts) if piece.low in _HANGS), None)
+    at = next((n for n, piece in enumerate(parts) if piece.low in HANG_WORDS), None)
     if at is None or any(one.sort in (Sort.NOT, Sort.IF) for one in parts) or set(words) & _NEVER:
         return None
     after = set(words_in(parts[at + 1 :]))
@@ -36,16 +37,13 @@ def _hangs(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     return done_to(Verb.SWING_ASIDE, of)
 
 
-def _held_aside(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
+def held_aside(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`The trim is held to one side with a strap.`"""
     del heads
-    held = next((n for n, piece in enumerate(parts) if piece.low in {"held", "kept"}), 0)
+    held = next((n for n, piece in enumerate(parts) if piece.low in HELD_WORDS), 0)
     text = " ".join(words)
     aside = "aside" in words or any(way in text for way in _ASIDE)
     if not held or not aside or any(one.sort in (Sort.NOT, Sort.IF) for one in parts):
         return None
     of = next((piece for piece in parts[:held] if piece.sort is Sort.NAME), None)
     return Known(Verb.SWING_ASIDE, of.low, of) if of is not None else None
-
-
-HANGS: tuple[Rule, ...] = (_hangs, _held_aside)

@@ -41,6 +41,7 @@ _LOOKS_IN = words_of("peeked peered squinted sniffed looked")
 _TURNS = words_of(
     "spun span spin turned rotated flicked worked moved twirled swung ran run pulled pushed tugged cycled grabbed"
 )
+_SO_TRIED = _TRIES | _TURNS | {"tried", "traced", "followed"}
 _RUN = frozenset({"ran", "run"})
 _SPINS = frozenset({"spun", "span", "spin"})
 _BY_HAND = (
@@ -69,7 +70,8 @@ def _it(parts: Sequence[Piece]) -> bool:
 
 def _ran_along(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`I ran a finger round the edge.`"""
-    del heads
+    if not heads & _RUN:
+        return None
     felt = next((n for n, piece in enumerate(parts) if {piece.head, piece.low} & _FELT_WITH), None)
     if felt is None or felt + 2 >= len(parts) or not set(words) & _RUN or parts[felt + 1].low not in _ALONG:
         return None
@@ -178,7 +180,7 @@ def _look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known |
 def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Spun it by hand`, `rocked the wheel at twelve and six`, `waggled the ball joint`: how a part is."""
     verb = next((piece for piece in parts if piece.sort in (Sort.VERB, Sort.OTHER_VERB)), None)
-    if verb is None or heads & _NEVER_TRIED or parts.index(verb) > 1:
+    if verb is None or verb.low not in _SO_TRIED or heads & _NEVER_TRIED or parts.index(verb) > 1:
         return None
     text, of = " ".join(words), first_name(parts)
     how = any(one in text for one in _BY_HAND)

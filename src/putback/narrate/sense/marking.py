@@ -23,6 +23,8 @@ _DRAWN = words_of("drew drawn went gone go")
 _WITH = words_of("grease touch touch-up bit of a some line little tape up orange red green blue black")
 _ACROSS = words_of("across on over along round around")
 _FEW = 4
+MARK_WORDS = _PAINT | _MARKS | _SCRIBED
+"""Where none of these is said, nothing was marked."""
 
 
 def marked(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:

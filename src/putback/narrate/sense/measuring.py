@@ -32,6 +32,8 @@ _GAUGES_IN_TWO = (
     ("moisture", "meter"),
 )
 _SAYS = words_of("says say said reads read reading shows show showing showed gives gave")
+GAUGE_WORDS = _GAUGES | {two for _, two in _GAUGES_IN_TWO}
+"""Where none of these is said, no gauge was."""
 _MEASURABLE = words_of(
     "height depth thickness run-out runout play resistance voltage pressure backlash gap clearance temperature "
     "insulation"

@@ -64,6 +64,8 @@ def _drained(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Know
         return None
     said, fluid = set(words), _fluid(parts)
     vessel = next((piece for piece in parts if piece.sort is Sort.NAME and piece.head in _VESSELS), None)
+    if fluid is None and vessel is None and not said & _AMOUNTS:
+        return None
     of_some = fluid is not None or _amount(parts, fluid)
     sucked = said & _SUCKED and (fluid is not None or vessel is not None) and (fluid is not None or said & _EMPTY)
     sucked = sucked or (said & _SUCKED and "out" in said and _amount(parts, fluid))
@@ -92,6 +94,8 @@ def _filled(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known
         return None
     said = set(words)
     fluid = _fluid(parts)
+    if fluid is None and not said & _AMOUNTS and not said & {"full", "fresh"}:
+        return None
     amount = _amount(parts, fluid) or ("stuff" in said and _amount(parts, parts[0]))
     fresh = list(words[:2]) == ["fresh", "in"] or (amount and said & {"fresh", "new", "stuff"} and "in" in said)
     verbs = any(piece.sort is Sort.VERB for piece in parts)

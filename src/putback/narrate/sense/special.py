@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import Final
 
 from putback.core.operations import Verb
 from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.sense.cleaning import CLEANS, brushed
-from putback.narrate.sense.hanging import HANGS
-from putback.narrate.sense.known import Known
+from putback.narrate.sense.hanging import HANG_WORDS, HELD_WORDS, hangs, held_aside
+from putback.narrate.sense.known import Known, Rule
 from putback.narrate.sense.looking import LOOKS
-from putback.narrate.sense.marking import marked
-from putback.narrate.sense.measuring import READINGS, metered
+from putback.narrate.sense.marking import MARK_WORDS, marked
+from putback.narrate.sense.measuring import GAUGE_WORDS, READINGS, metered
 from putback.narrate.sense.pouring import POURS
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
@@ -95,23 +96,9 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         if known is not None:
             again = known.verb is Verb.PROVE_DEAD and _said_just_now(Verb.PROVE_DEAD, said, place)
             return Known(None) if again else known
-    for rule in (
-        _let_out,
-        brushed,
-        _scan,
-        _wait,
-        _cures,
-        _dead,
-        metered,
-        marked,
-        _lifted,
-        _runs,
-        *LOOKS,
-        *READINGS,
-        *CLEANS,
-        *POURS,
-        *HANGS,
-    ):
+    for needs, rule in _RULES:
+        if needs and not heads & needs:
+            continue
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
             continue
@@ -127,9 +114,13 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
 
 def _up_with_it(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> Known | None:
     """`Then up with it`, `car on the floor`: the car goes up where it is down, and down where it is up."""
-    if _goes_up(words, said) and not is_up(said):
-        return Known(Verb.RAISE, "vehicle")
-    return Known(Verb.LOWER, "vehicle") if _goes_down(parts, words, said) and is_up(said) else None
+    up, told = is_up(said), set(words)
+    if not up:
+        return Known(Verb.RAISE, "vehicle") if "up" in told and _goes_up(words, said) else None
+    return Known(Verb.LOWER, "vehicle") if told & _DOWN_TO and _goes_down(parts, words, said) else None
+
+
+_DOWN_TO = _FLOOR | {"down"}
 
 
 def _goes_up(words: Sequence[str], said: Sequence[Said]) -> bool:
@@ -229,9 +220,11 @@ def _across_zero(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Sa
     """`Plus to minus, zero.` `Zero each one to body.`: what a meter says of what was isolated, and is not back yet."""
     told = set(words)
     both = {"plus", "minus"} <= told or (told & _TO_GROUND and "each" in told)
+    if not both:
+        return None
     live = next((one.verb for one in reversed(said) if one.verb in (Verb.ISOLATE, Verb.RESTORE)), None)
     none = any(piece.quantity is not None and piece.quantity.number.value == 0 for piece in parts)
-    zero = (told & {"zero", "nought", "nil"} or none) and both
+    zero = told & {"zero", "nought", "nil"} or none
     return Known(Verb.PROVE_DEAD, "no voltage") if zero and live is Verb.ISOLATE else None
 
 
@@ -291,6 +284,10 @@ def _gloves_on(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) ->
     worn = bool("gloves" in words and {"on", "off"} & set(words) and not heads & {"over", "round", "around", "tie"})
     others = [one for one in parts if one.sort is Sort.NAME and "gloves" not in one.words]
     return worn and not ("with" in words and others)
+
+
+_TELLS_OF_CODES = _SCANNING | _READERS | _CODES | words_of("read reading sweep tool tablet codes")
+"""Where none of these is said, no codes were read."""
 
 
 def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
@@ -354,7 +351,7 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     live = any(one.quantity and one.quantity.number.value >= _LIVE and set(words) & _FOUND for one in parts)
     volts = bool(heads & _VOLTS) and not heads & _PROVED_ON and not live
-    if not (volts and heads & _LOOKED) and not (heads & _LOOKED and heads & {"meter", "measured"} and heads & _POINTS):
+    if not volts and not (heads & {"meter", "measured"} and heads & _POINTS):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
     return Known(Verb.PROVE_DEAD, "no voltage", of)
@@ -388,6 +385,7 @@ _POSTS = (2, 4)
 """Of so many posts a lift is built."""
 _GOES_UP = words_of("up raise raised raises jack jacked jacks hoist hoisted lift lifted air")
 """Where the car is up already, only such words raise it again; a stand under it holds it."""
+_HELD_UP = _LIFTING | {"post"}
 _JACK_AWAY = words_of("jack jacks away out down back off")
 
 
@@ -397,7 +395,7 @@ def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
     if goes:
         return Known(Verb.DRAIN, next(word for word in words if singular(word) in _FLUIDS))
     lets = any(piece.sort is Sort.VERB and piece.low in {"let", "lets"} for piece in parts)
-    runs = words_of("run drain pour drip dribble piddle flow") & set(words)
+    runs = _RUNS & set(words)
     it = {"it", "everything"} & set(words) or any(piece.head in _FLUIDS for piece in parts)
     fluid = next((piece for piece in parts if piece.head in _FLUIDS), None)
     caught = bool({"into", "in"} & set(words) and set(words) & _TRAYS)
@@ -406,6 +404,7 @@ def _let_out(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> K
     return Known(Verb.DRAIN, fluid.low if fluid is not None else "fluid", fluid)
 
 
+_RUNS = words_of("run drain pour drip dribble piddle flow")
 _TRAYS = words_of("pan tray tub bucket basin container can")
 _FLUIDS = words_of("coolant oil fluid antifreeze water fuel")
 
@@ -430,6 +429,8 @@ def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Kn
     if len(before) < len(parts):
         parts, words = before, words_in(before)
         heads = {singular(word) for word in words} | set(words)
+    if len(parts) > _FEW_WORDS and not heads & _HELD_UP:
+        return None
     names = [piece for piece in parts if piece.sort is Sort.NAME]
     if list(words) in (["down"], ["back", "down"]) or (heads & {"jack"} and set(words) <= _JACK_AWAY):
         return Known(Verb.LOWER, "vehicle")
@@ -481,7 +482,7 @@ _DOWN_NOW = words_of("the car van truck she's is down now already back again slo
 
 def _car_alone(parts: Sequence[Piece]) -> bool:
     """`Rear up`, `nose up`, and nothing more."""
-    return len(parts) == 2 and parts[0].low in _ENDS_OF_CAR and parts[1].sort is Sort.PARTICLE
+    return len(parts) == _FEW_WORDS and parts[0].low in _ENDS_OF_CAR and parts[1].sort is Sort.PARTICLE
 
 
 _TOOK_OUT = words_of("took take taken had")
@@ -499,3 +500,22 @@ def _runs(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     if first in {"start", "run", "fire"} and ("it up" in text or "engine" in words or "car" in words):
         return Known(None)
     return None
+
+
+_ANY: Final = frozenset[str]()
+_RULES: Final[tuple[tuple[frozenset[str], Rule], ...]] = (
+    (frozenset({"let", "lets"}), _let_out),
+    (_ANY, brushed),
+    (_TELLS_OF_CODES, _scan),
+    (_ANY, _wait),
+    (_TAKES_TIME | {"left"}, _cures),
+    (_LOOKED, _dead),
+    (GAUGE_WORDS, metered),
+    (MARK_WORDS, marked),
+    (_ANY, _lifted),
+    (_ANY, _runs),
+    *((_ANY, rule) for rule in (*LOOKS, *READINGS, *CLEANS, *POURS)),
+    (HANG_WORDS, hangs),
+    (HELD_WORDS, held_aside),
+)
+"""What is tried of a whole sentence, in order, each only where one of its words was said (nothing: always)."""

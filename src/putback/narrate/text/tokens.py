@@ -4,7 +4,8 @@ import re
 from dataclasses import dataclass
 
 _TOKEN = re.compile(
-    r"(?P<item>(?:(?<=\n)|\A)[^\S\n]*\d{1,3}[.)](?=\s))"
+    r"(?P<plain>[A-Za-z]+(?=[ ,.\r\n]))|(?P<fold> (?=[A-Za-z]))"
+    r"|(?P<item>(?:(?<=\n)|\A)[^\S\n]*\d{1,3}[.)](?=\s))"
     r"|(?P<number>\d+/\d+(?=in\b)|\d+[.,]\d+(?=[^\W\d_])|\d+(?:[.,]\d+)?(?:/\d+)?(?!\w))"
     r"|(?P<joined>(?i:run|shut|cut|bolt|clip|push|press|snap|screw|slip|spin|plug|roll|pull|take|drop|lock|blow|pick|stick|hold|tie)"
     r"-(?i:out|off|on|in|fit|up|down)\b)"
@@ -15,6 +16,7 @@ _TOKEN = re.compile(
     r"|(?P<stop>[.!?;:,…]|\r?\n[^\S\n]*\r?\n|[ \r\n])"
     r"|(?P<sign>[^\s\w])"
 )
+"""What is met most comes first: a word that nothing else is joined to, and a space before a letter."""
 _SIDES = {"n": "nearside", "o": "offside", "l": "left", "r": "right"}
 """`N/S`, `r/h`: sides as they are written in notes."""
 _FOLDS = frozenset({" ", "\r", "\n"})
@@ -44,9 +46,12 @@ def tokens(text: str, breaks: frozenset[int] = frozenset()) -> list[Token]:
         if match.start() in breaks:
             found.append(Token(".", match.start(), match.end(), "stop"))
             continue
-        if match.group() in _FOLDS:
-            continue
         kind = match.lastgroup or "sign"
+        if kind == "plain":
+            found.append(Token(match.group().lower(), match.start(), match.end(), "word"))
+            continue
+        if kind == "fold" or match.group() in _FOLDS:
+            continue
         if kind == "item":
             found.append(Token(".", match.start(), match.end(), "stop"))
             continue

@@ -20,13 +20,8 @@ class Weights:
 
     def odds(self, clues: Iterable[str]) -> tuple[int, ...]:
         """The logarithm of the odds of each outcome, in hundredths; a clue that is given twice counts once."""
-        total = list(self.base)
-        for clue in set(clues):
-            weights = self.of.get(clue)
-            if weights is not None:
-                for n, weight in enumerate(weights):
-                    total[n] += weight
-        return tuple(total)
+        known = [weights for weights in map(self.of.get, set(clues)) if weights is not None]
+        return tuple(map(sum, zip(self.base, *known, strict=True)))
 
 
 _USED: dict[str, Weights] = {}
