@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from putback.core.operations import Verb
 from putback.narrate.hearing.fragments import Fragments
+from putback.narrate.hearing.writing import LOST
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.parts_of import WAY_BACK
@@ -66,10 +67,14 @@ class BareNumbers(Fragments):
         value = piece.quantity.number.value
         width = value in HEADS_MM and (thing.size is None or thing.size == f"{value}mm")
         counts = count is None and thing.plural and value <= max(HEADS_MM)
+        last = self.said[-1] if self.said else None
+        if thing.count is not None and thing.plural and value in range(thing.count - LOST, thing.count + 1):
+            if last is not None and last.verb is Verb.START and self.objects[-1] is thing:
+                self.said[-1] = replace(last, count=int(value), end=segment.end)
+            return True
         if value < 1 or (value.denominator == 1 and (width or counts)):
             return False
         torque = without_unit(piece)
-        last = self.said[-1] if self.said else None
         if last is not None and last.verb is Verb.TIGHTEN and self.objects[-1] is thing and last.torque is None:
             self.said[-1] = replace(last, torque=torque.text if torque else None, end=segment.end)
             return True

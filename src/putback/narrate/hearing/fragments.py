@@ -134,6 +134,12 @@ def _with_at(parts: Sequence[Piece]) -> int:
     return next(with_it, len(parts))
 
 
+def _gone_by_now(after: Sequence[Piece]) -> bool:
+    """`… the bumper away over to the settee`, `… the tray down`, `… the lid out here in a tin`: where it is now."""
+    here = all(one.sort in (Sort.PARTICLE, Sort.PREPOSITION, Sort.NAME, Sort.SMALL) for one in after)
+    return here and after[0].low in {"away", "down"} and not any(one.low in {"in", "on"} for one in after)
+
+
 class Fragments(Naming):
     """Reads what is said without a verb."""
 
@@ -264,7 +270,7 @@ class Fragments(Naming):
         covers = guard_at(parts[n:]) == 0 and put_over(parts, None) is not None and lies_now
         covers = covers and not any(p.sort is Sort.OTHER_VERB and not puts_something(p) for p in parts)
         kept = any(one.sort is Sort.NAME and one.marks & _WHOSE and one.head in _KEPT for one in parts[n + 1 :])
-        done = segment.join == "that's" and self._is_done_now(parts[n], after)
+        done = segment.join in {"that's", "there's"} and self._is_done_now(parts[n], after)
         if kept or (not (had or covers or done) and only_told(segment.join, parts, parts[n])):
             return False
         self._remember(parts[:n])
@@ -284,6 +290,9 @@ class Fragments(Naming):
         if self.back and guard_at((name, *after)) == 0:
             return after[0].low in _OFF_NOW
         known = self.things.find(name)
+        off_there = not self.back and known is not None and not known.off and _gone_by_now(after)
+        if off_there:
+            return True
         rest = {piece.low for piece in after[1:]}
         if after[0].low in _OFF_NOW and rest <= _BY_NOW | {"then"}:
             return not self.back and (known is None or not known.off)

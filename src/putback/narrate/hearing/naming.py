@@ -32,6 +32,8 @@ _TELLS_OF = lexicon.words_of(
     "show showed shown tell told mention mentioned mean meant need needed want wanted use used"
 )
 """`The bolt I showed you`: what is told of it, and nothing done."""
+_THOSE = frozenset({"those", "these", "both"})
+_TOO = lexicon.words_of("also too then itself only now")
 _PLURAL_PRONOUNS = frozenset({"them", "those", "these", "they", "both", "all", "lot", "ones"})
 _TOOLS = lexicon.words_of("spanner socket wrench ratchet driver extension pliers tester scanner meter torch")
 _PLUGS = lexicon.words_of("connector connectors plug plugs lead leads wiring electrics")
@@ -39,6 +41,9 @@ _ITS = frozenset({"its", "his", "her"})
 _DRAINED = lexicon.words_of("rad radiator sump pan gearbox case reducer tank block diff transaxle casing")
 _PLUG_OFF = frozenset({"plug", "connector"})
 _RUN = frozenset({"engine", "car", "vehicle", "system"})
+_HANDLES = lexicon.words_of("handle lever lock slide catch latch tab")
+_HAS_A_HANDLE = lexicon.words_of("plug connector disconnect")
+_OWNS_A_HANDLE = 5
 _BUILT = ("push", "clip", "snap", "screw", "bolt", "plug", "slot", "press")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
@@ -84,6 +89,12 @@ def _plug_of(piece: Piece, parts: Sequence[Piece]) -> Piece | None:
     after = [one for one in parts if one.start > piece.start]
     of = len(after) > 1 and after[0].low in {"of", "from", "for", "off", "on", "at"} and after[1].sort is Sort.NAME
     return after[1] if of and is_part(after[1]) and after[1].head not in lexicon.STORES else None
+
+
+def _without_number_first(pieces: Sequence[Piece]) -> Sequence[Piece]:
+    """`The 2-pin plug …`: without the number that a name begins with."""
+    first = next((n for n, piece in enumerate(pieces) if piece.sort not in (Sort.SMALL, Sort.QUANTITY)), 0)
+    return pieces[first:]
 
 
 def up_to_where(after: Sequence[Piece]) -> list[Piece]:
@@ -228,7 +239,7 @@ class Naming(Writing):
         known = self._by_its_word(piece)
         if known is not None:
             return known
-        if piece.words in (("plug",), ("plugs",)):
+        if piece.words in (("plug",), ("plugs",), ("connector",)):
             piece = self._which_plug(piece, parts)
         if piece.words == ("plugs",) and "new" in piece.marks and (spark := self._spark_plugs()) is not None:
             return spark
@@ -288,18 +299,35 @@ class Naming(Writing):
         words = (*name.words, piece.head)
         return self.things.named(replace(name, words=words, low=" ".join(words)))
 
+    def _at_the_back_of_it(self, piece: Piece, parts: Sequence[Piece]) -> bool:
+        """`The plug at the back of it`, `the connector behind it`: of what was spoken of last."""
+        lows = [one.low for one in parts if one.start > piece.start]
+        at = lows[:4] in (["at", "the", "back", "of"], ["on", "the", "back", "of"], ["in", "the", "back", "of"])
+        it = lows[4:5] if at else lows[1:2] if lows[:1] in (["behind"], ["on"], ["at"], ["from"]) else []
+        return it == ["it"]
+
+    def _of_the_topic(self, piece: Piece) -> Piece:
+        """A plug as that of what is spoken of."""
+        topic = self.topic
+        if topic is None or topic.head in _PLUGS or is_energy(topic):
+            return piece
+        words = (*topic.words, *piece.words)
+        return replace(piece, words=words, low=" ".join(words))
+
     def _spark_plugs(self) -> Thing | None:
         """`New plugs started by hand`: the spark plugs that are off."""
         return next((one for one in reversed(self.things.known) if one.words == ("spark", "plugs") and one.off), None)
 
     def _which_plug(self, piece: Piece, parts: Sequence[Piece]) -> Piece:
         """`Plug out of the radiator`, `plugs cracked loose`: drain plugs and spark plugs, which end no wire."""
+        if self._at_the_back_of_it(piece, parts):
+            return self._of_the_topic(piece)
         after = [one for one in parts if one.start > piece.start]
         lows = [one.low for one in after[:2]]
         out_of = lows in (["out", "of"], ["back", "in"]) and len(after) > 2 and after[2].head in _DRAINED
         turned = any(one.sense is Sense.LOOSEN and one.low.startswith("crack") for one in after)
         kind = "drain" if out_of else "spark" if turned else ""
-        if not kind:
+        if not kind or piece.head == "connector":
             return piece
         words = (kind, *piece.words)
         return replace(piece, words=words, low=" ".join(words))
@@ -365,6 +393,9 @@ class Naming(Writing):
         last = self.objects[-1] if self.objects else None
         if piece.marks & REST and last is not None and last.plural:
             return last
+        own = self._not_its_handle() if takes_off(verb, after) and not plural else None
+        if own is not None:
+            return own
         just = self._just_done(plural, verb)
         if just is not None and takes_off(verb, after):
             return just
@@ -379,6 +410,16 @@ class Naming(Writing):
             or self.things.newest(plural=plural)
             or self.things.newest()
         )
+
+    def _not_its_handle(self) -> Thing | None:
+        """`I swung its handle over and drew it out`, `flipped its lock and unplugged it`: of what the handle is."""
+        if not self.things.known:
+            return None
+        newest, *older = self.things.known[: -_OWNS_A_HANDLE - 1 : -1]
+        if newest.head not in _HANDLES or newest.off:
+            return None
+        near = (one for one in older if newest.last - one.last < _SUBJECT_LASTS // 2 and not (one.kind or one.off))
+        return next((one for one in near if one.head in _HAS_A_HANDLE), None)
 
     def _pops(self, verb: Piece, after: Sequence[Piece]) -> bool:
         """`Popped it.`: off, though no particle says so."""
@@ -426,11 +467,13 @@ class Naming(Writing):
         before = self._in_front(segment, parts)
         if before is None:
             return None
-        name, *where = before.pieces
+        name, *where = _without_number_first(before.pieces)
         placed = self._placed_first(name, where, parts[at + 1 :])
         if placed is not None:
             return placed, name
-        bare = all(piece.sort in (Sort.PREPOSITION, Sort.NAME, Sort.PARTICLE) for piece in where)
+        bare = all(piece.sort in (Sort.PREPOSITION, Sort.NAME, Sort.PARTICLE) or piece.low in _TOO for piece in where)
+        if not where and name.low in _THOSE and before.end == name.end:
+            return self._pronoun(name, parts[at], ()), None
         if name.sort is not Sort.NAME or not bare or not is_part(name) or parts[at].low in _TELLS_OF:
             return None
         if any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in up_to_where(parts[at + 1 :])):

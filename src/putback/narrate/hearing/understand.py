@@ -17,7 +17,17 @@ from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Mood, Segment
-from putback.narrate.sense.act import LET_GO, NOWHERE, OFF, ON, Act, direction_of, goes_over, without_places
+from putback.narrate.sense.act import (
+    LET_GO,
+    NOWHERE,
+    OFF,
+    ON,
+    Act,
+    direction_of,
+    goes_over,
+    is_energy,
+    without_places,
+)
 from putback.narrate.sense.covering import guard_at, guard_words, is_guard, may_cover, put_over
 from putback.narrate.sense.decide import act_of, covered
 from putback.narrate.sense.guarding import cover_of
@@ -35,7 +45,7 @@ from putback.narrate.sense.parts_of import (
     takes_off,
     without_purpose,
 )
-from putback.narrate.sense.special import comes_down, known_sentence, proved_there
+from putback.narrate.sense.special import OHMS, comes_down, known_sentence, proved_there
 from putback.narrate.sense.things import Thing, singular
 from putback.narrate.sense.torques import torque_of
 from putback.narrate.text.quantities import Of
@@ -125,6 +135,10 @@ _LETS_GO = (
     "eas",
     "unfasten",
 )
+_COVERED_ON = frozenset({"on", "over", "in", "into", "round", "around"})
+_PUTS = ("put", "pull", "slid", "stuck", "stuff", "push", "tape", "slip", "threw", "drape", "tuck")
+_SPOKEN_OF = 4
+_CLICKS = frozenset({"click", "clicks", "clicked", "clicking"})
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
 _RECALLS = frozenset({"after", "once", "when", "having"})
@@ -161,8 +175,9 @@ def _describes(piece: Piece) -> bool:
 def _plain_pieces(segment: Segment) -> list[Piece]:
     """The pieces of a segment without words that only join; `out he comes` is `out it comes`."""
     parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
-    down = parts[:1] and parts[0].low == "down"
-    if len(parts) >= _THREE and not down and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
+    lows = [piece.low for piece in parts[:_THREE]]
+    of_car = lows[:1] == ["down"] or lows in (["up", "she", "goes"], ["up", "she", "went"])
+    if len(parts) >= _THREE and not of_car and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
     if _he_moves(parts):
         parts[0] = replace(parts[0], sort=Sort.PRONOUN, low="it")
@@ -341,7 +356,11 @@ class _Understanding(Elsewhere):
         return placed or self._result(segment, parts) or self._same_again(segment, parts)
 
     def _zero_next(self) -> Sequence[Piece]:
-        """`Plus to minus, zero.`: what the meter showed, in the next breath."""
+        """`Plus to minus, zero`, `… and it showed two ohms`: what the meter showed, in the next breath."""
+        coming = self.coming.pieces if self.coming is not None else ()
+        ohms = [piece for piece in coming if OHMS & {piece.low, *piece.words}]
+        if ohms:
+            return ohms[:1]
         pieces = self.coming.pieces if self.coming is not None and not self.coming.join else ()
         if len(pieces) != 1:
             return ()
@@ -503,11 +522,13 @@ class _Understanding(Elsewhere):
         return True
 
     def _until(self) -> str:
-        """`Rock it until it lets go`: off, as the words after it tell."""
+        """`Rock it until it lets go`, `pushed it till it clicked`: off or on, as the words after it tell."""
         coming = self.coming
         if coming is None or coming.join not in {"until", "till"}:
             return NOWHERE
-        lows = {piece.low for piece in coming.pieces}
+        lows = {word for piece in coming.pieces for word in (piece.low, *piece.words)}
+        if lows & _CLICKS:
+            return ON
         return OFF if lows & _COMES_FREE and not lows & {"in", "home", "on"} else NOWHERE
 
     def _covers(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
@@ -516,7 +537,7 @@ class _Understanding(Elsewhere):
         following, join = (coming.pieces, coming.join) if coming is not None else ((), "")
         cover = cover_of(parts[at], segment.pieces[segment.pieces.index(parts[at]) + 1 :], following, join)
         if cover is None:
-            return False
+            return self._covers_what_is_named_first(segment, parts, at)
         named = cover.place
         place = self._named(named, parts) if named is not None else next(reversed(self.objects), None)
         if place is None:
@@ -524,6 +545,22 @@ class _Understanding(Elsewhere):
         self.add(segment, Verb.GUARD, place, named.low if named is not None else "", parts=parts)
         self.guard_nouns |= cover.nouns
         self.covered.append((place, set(cover.nouns)))
+        return True
+
+    def _covers_what_is_named_first(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
+        """`On the bare post I put a rubber cap`, `over the end I pulled one sock`."""
+        before = self._in_front(segment, parts)
+        if before is None or self.back or before.pieces[0].low not in _COVERED_ON:
+            return False
+        place = next((one for one in before.pieces if one.sort is Sort.NAME and is_part(one)), None)
+        guard = next((one for one in parts[at + 1 :] if one.sort is Sort.NAME), None)
+        put = parts[at].low.startswith(_PUTS) and guard is not None and not guard.marks & {"the", "its"}
+        if place is None or guard is None or not put or not is_guard(guard):
+            return False
+        thing, nouns = self._named(place, before.pieces), {singular(word) for word in guard.words}
+        self.add(segment, Verb.GUARD, thing, place.low, parts=parts)
+        self.guard_nouns |= nouns
+        self.covered.append((thing, nouns))
         return True
 
     def _uncovers(self, segment: Segment, parts: Sequence[Piece], verb: Piece, front: Piece | None) -> bool:
@@ -597,10 +634,16 @@ class _Understanding(Elsewhere):
             verb.low in {"come", "comes", "came"} and any(one.quantity and one.quantity.many for one in parts),
             not self.back and not act.torque and _only_stands(segment.join, parts, parts.index(verb), verb),
             operation is Verb.INSPECT and piece is None and verb.low.startswith("look") and lows & {"that", "this"},
+            operation is Verb.SWING_ASIDE and self._turns_a_handle(act.thing),
             operation in WAY_BACK and self._only_stands_on(parts, verb, act.thing, piece),
             self._only_recalled(operation, act.thing, piece),
         )
         return any(cases)
+
+    def _turns_a_handle(self, thing: Thing | None) -> bool:
+        """`Swung its handle over`, of a service plug: it does not come off by that."""
+        of = self.things.known[-_SPOKEN_OF:]
+        return thing is not None and thing.head in {"handle", "lever"} and any(is_energy(one) for one in of)
 
     def _tightens_on(self, segment: Segment) -> bool:
         """`I worked round them with the wrench, and they all clicked at 97`: of what was just being tightened."""

@@ -34,6 +34,11 @@ _OF_THEM = frozenset({"they", "those", "these", "they're", "that's", "it's", "th
 _FASTENED = frozenset({Verb.START, Verb.TIGHTEN, Verb.RESTORE})
 _OF_ALL = frozenset({"of", "them", "all", "in", "total", "those"})
 _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "need", "used"})
+_OF_NO_WIDTH = frozenset({"screw", "clip"})
+"""Such fasteners are seldom turned by a spanner."""
+_MANY_SCREWS = 20
+LOST = 2
+"""`Screws in, thirteen`, of fourteen that came out: so many may be lost."""
 NO_KIND = "whether bolts, nuts or screws was not heard"
 _HAS_A_SIZE = TAKES_OFF | WAY_BACK | {Verb.TIGHTEN}
 _OF_SIZE = frozenset({"size", "sizes", "all", "of", "them", "with", "a", "each", "they're", "both"})
@@ -76,6 +81,15 @@ def _same_number(torque: Quantity, said: str) -> bool:
     return said == torque.text or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
 
 
+def _counts(number: Quantity, thing: Thing, last: Said) -> bool:
+    """`Screws in, thirteen`: of several screws or clips a small number says how many, as does one near their count."""
+    value = number.number.value
+    if not thing.plural or last.count is not None:
+        return False
+    known = thing.count is not None and value in range(thing.count - LOST, thing.count + 1)
+    return known or (thing.kind in _OF_NO_WIDTH and value <= _MANY_SCREWS)
+
+
 def _bare_width(last: Said, thing: Thing | None, parts: Sequence[Piece]) -> str | None:
     """`Hub nuts cracked, 32`; `nut off, 17`: the width of a head, where so many there cannot be."""
     if thing is None or last.size is not None or last.verb not in TAKES_OFF or len(parts) != 1:
@@ -85,6 +99,8 @@ def _bare_width(last: Said, thing: Thing | None, parts: Sequence[Piece]) -> str 
     one = parts[0].quantity
     number = one.number.count if one is not None and one.of is Of.COUNT else None
     several = thing.plural and last.count is None
+    if several and thing.kind in _OF_NO_WIDTH and number is not None and number <= _MANY_SCREWS:
+        return None
     return f"{number}mm" if number in HEADS_MM and (not several or number > _MOST_OF_ONE_KIND) else None
 
 
@@ -275,7 +291,8 @@ class Writing:
         """`Two new nuts, fifty`: in the same sentence as the fasteners, or right behind them."""
         if thing is None or not thing.kind or segment.join or set(self.between(segment)) & set(".!?;"):
             return None
-        return told_alone(parts)
+        torque = told_alone(parts)
+        return torque if torque is not None and not _counts(torque, thing, self.said[-1]) else None
 
     def _torque_mended(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`48 newton metres, no wait. Forty seven.`: the number that was mended to, as it was said."""

@@ -80,6 +80,9 @@ _ORDERED = frozenset({"", ".", ",", "and", "then", "to"})
 _BACKED = frozenset({"the", "that", "those", "them", "it", "each"})
 _FELT_ABOUT = lexicon.words_of("under underneath round around along behind inside")
 _IT_IS = {"it's": "it", "that's": "that", "they've": "they", "he's": "it", "she's": "it"}
+_VERB_MEANT = frozenset({"made", "part", "felt"})
+_TELLS_TO_PART = frozenset({"", ".", ",", "and", "then", "to", "i", "we", "you"})
+"""`… and part the connector`: what is done, and no part."""
 _GONE_BACK = (["back"], ["home"])
 _IN_PLACE = frozenset({"in", "on", "home", "back"})
 _IN_ONE = (["piece"], ["go"], ["lump"], ["movement"])
@@ -117,7 +120,9 @@ IS = "'s"
 BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
 _CORRECTS = lexicon.words_of("no sorry wait scratch rather actually lie")
-_BETWEEN = _CORRECTS | lexicon.words_of("tell a uh um er i mean make that oh hang on not it was it's that's")
+_BETWEEN = _CORRECTS | lexicon.words_of(
+    "yes yeah aye tell a uh um er i mean make that oh hang on not it was it's that's"
+)
 
 
 _KNOWN_FIRST = {
@@ -196,8 +201,9 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
         before, following = words[n - 1].low if n else "", words[n + 1].low if n + 1 < len(words) else ""
         if token.low in _IT_IS and following == "gone" and [word.low for word in words[n + 2 : n + 3]] in _GONE_BACK:
             words[n] = replace(token, low=_IT_IS[token.low])
-        if token.low == "made" and following in {"tight", "fast"}:
-            words[n] = replace(token, low="tightened")
+        meant = _verb_meant(token.low, before, following) if token.low in _VERB_MEANT else ""
+        if meant:
+            words[n] = replace(token, low=meant)
         if token.low in {"broken", "broke"} and (loose := _then_loose(words, n)):
             words[n] = replace(token, low="loosened")
             words[loose] = replace(words[loose], low="now")
@@ -207,11 +213,6 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             words[n], words[n + 1] = replace(token, low="then"), replace(words[n + 1], low="just")
         if token.low in {"had", "have"} and following in {"out", "off"} and _is_determined(words, n + 2):
             words[n] = replace(token, low="took")
-        if token.low == "felt" and following in _FELT_ABOUT:
-            words[n] = replace(token, low="looked")
-        opens = before in lexicon.SUBJECTS | {"", ".", "and", "then"}
-        if token.low == "felt" and opens and following in lexicon.DETERMINERS:
-            words[n] = replace(token, low="inspected")
         if len(token.low) > _SHORTEST_CLIPPED and token.low.endswith("in") and token.low + "g" in _DOING:
             words[n] = replace(token, low=token.low + "g")
         if token.low.endswith("'s") and token.low not in lexicon.NOT_NOUNS | _OWNERS:
@@ -219,6 +220,19 @@ def _in_plain_words(words: list[Token]) -> list[Token]:
             if n + 1 < len(words) and words[n + 1].low == "got":
                 words[n + 1] = replace(words[n + 1], low="has")
     return words
+
+
+def _verb_meant(low: str, before: str, following: str) -> str:
+    """`Made tight`, `I felt the hose`, `and part the connector`: the verb that is meant; empty where it stands."""
+    determined = following in lexicon.DETERMINERS
+    opens = before in lexicon.SUBJECTS or before in {"", ".", "and", "then"}
+    cases = (
+        (low == "made" and following in {"tight", "fast"}, "tightened"),
+        (low == "part" and determined and before in _TELLS_TO_PART, "parted"),
+        (low == "felt" and opens and determined, "inspected"),
+        (low == "felt" and following in _FELT_ABOUT, "looked"),
+    )
+    return next((verb for holds, verb in cases if holds), "")
 
 
 def _begins_anew(words: list[Token], n: int) -> bool:

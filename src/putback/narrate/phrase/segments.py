@@ -94,6 +94,7 @@ _NEXT_WHICH = frozenset({"following", "after", "upon"})
 _COMES_OFF = frozenset({lexicon.Sense.OFF, lexicon.Sense.LOOSEN, lexicon.Sense.UNPLUG})
 _LEFT_TO_WAIT = lexicon.words_of("hour hours sit stand rest while soak cool overnight card time long longer")
 _INSTEAD = frozenset({"just", "only", "simply"})
+_MOMENTS = lexicon.words_of("wiggle tug fight while bit shake pull push waggle struggle nudge thump tap persuasion")
 _STANDS = lexicon.words_of("stands stand lift ramp ramps hoist trestles")
 _SHORT = 4
 _WAS = frozenset({"is", "are", "was", "were", "been"})
@@ -251,6 +252,12 @@ def _goes_on(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if pulled and [one.low for one in following[1:2]] in (["from"], ["off"]) and len(following) < _SHORT:
         return True
     return _only_result(following) and not any(piece.sort in (Sort.NAME, Sort.PRONOUN) for piece in following)
+
+
+def _a_moment_before(current: Sequence[Piece], join: str) -> bool:
+    """`After a wiggle the manifold lifted out`: what was done, and not what was done before it."""
+    names = [piece for piece in current[:2] if piece.sort is Sort.NAME]
+    return join == "after" and len(names) > 1 and names[0].head in _MOMENTS and "a" in names[0].marks
 
 
 def _already(current: Sequence[Piece]) -> bool:
@@ -487,7 +494,8 @@ def _mood(current: Sequence[Piece], join: str, in_case: bool, text: str) -> Mood
     alone = {"left", "alone"} <= set(lows) and bool({"for", "till", "until"} & set(lows))
     waits = alone or (it and (_LEFT_TO_WAIT & set(lows) or lows[-2:] == ["it", "a"]))
     left = leaves and not waits
-    told_of = join in _BACKGROUND or (lows[0] in {"once", "before", "after", "until"} and lows[1:2] != ["anything"])
+    back_to = join in _BACKGROUND and not _a_moment_before(current, join)
+    told_of = back_to or (lows[0] in {"once", "before", "after", "until"} and lows[1:2] != ["anything"])
     cases = (
         (any(piece.sort is Sort.IF for piece in current), Mood.CONDITION),
         (in_case, Mood.IN_CASE),

@@ -120,8 +120,21 @@ def without_places(parts: Sequence[Piece]) -> list[Piece]:
         if place and at and n + 1 < len(parts) and parts[n + 1].low == "of":
             del found[-2:]
             continue
+        if piece.low == "side" and (side := _of_a_side(found)):
+            del found[-side:]
+            continue
         found.append(piece)
     return found
+
+
+def _of_a_side(before: Sequence[Piece]) -> int:
+    """How many pieces `on the left` are, where `side` follows; 0 where it is said otherwise."""
+    lows = [piece.low for piece in before[-3:]]
+    if not lows or lows[-1] not in lexicon.ACROSS:
+        return 0
+    if len(lows) > 1 and lows[-2] in {"on", "at"}:
+        return 2
+    return 3 if lows[0] in {"on", "at"} and lows[1:2] == ["the"] else 0
 
 
 def direction_of(after: Sequence[Piece], before: Sequence[Piece]) -> str:

@@ -10,7 +10,7 @@ from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.sense.known import HANDS, TELL_MORE, Heads, Known, Rule, done_to, first_name, placed
 from putback.narrate.sense.parts_of import STATES
 from putback.narrate.sense.things import singular
-from putback.narrate.words.lexicon import FASTENERS, words_of
+from putback.narrate.words.lexicon import FASTENERS, Sense, words_of
 
 _GIVES = words_of("give gave given giving gives got gets had")
 _WIPES = words_of(
@@ -169,12 +169,17 @@ def _look(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known |
     if of is not None:
         return Known(Verb.INSPECT, of.low, of)
     for n, piece in enumerate(parts):
-        if piece.sort is Sort.NAME and piece.words[-1] in _LOOKED:
+        if piece.sort is Sort.NAME and piece.words[-1] in _LOOKED and not _before_it_moved(parts[n + 1 :]):
             of = next((one for one in parts[n + 1 :] if one.sort is Sort.NAME), None)
             if of is None and "it" not in words[words.index(piece.words[-1]) :]:
                 return None
             return done_to(Verb.INSPECT, of)
     return None
+
+
+def _before_it_moved(after: Sequence[Piece]) -> bool:
+    """`After a wiggle the manifold lifted out`: what was done before something moved."""
+    return [piece.sort for piece in after[:2]] == [Sort.NAME, Sort.VERB] and after[1].sense is Sense.MOVE
 
 
 def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:

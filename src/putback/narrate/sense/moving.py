@@ -38,6 +38,7 @@ _DROPPED = lexicon.words_of(
 _WHOSE = frozenset({"my", "your", "her", "his", "the"})
 _FALLS = lexicon.words_of("drop drops dropped fall falls fell come comes came slide slides slid pop pops popped")
 _JOINED = frozenset({"connector", "plug", "coupling", "shell"})
+_DRAWS = lexicon.words_of("drew draw draws drawn slid slide pulled")
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
@@ -247,6 +248,8 @@ def _of_clamps(act: Act, thing: Thing) -> Verb | None:
         return None
     if act.verb is None and act.words & {"back", "up", "over", "along"} and act.direction != OFF:
         return Verb.TIGHTEN if act.back else Verb.UNDO if "back" in act.words else None
+    if is_energy(thing) and act.direction == ON and "back" in act.words:
+        return Verb.RESTORE
     along = "back" in act.words and not act.back
     if act.low not in _CLAMP_MOVES and not along:
         return None
@@ -363,7 +366,7 @@ def _without_particle(act: Act, thing: Thing) -> Verb | None:
         return Verb.ISOLATE
     if act.low in _POPS and not act.back and thing.head not in _OPENED:
         return taken_off(act)
-    if "from" in act.words and act.low.startswith(_FROM):
+    if ("from" in act.words and act.low.startswith(_FROM)) or (act.low in _DRAWS and "backwards" in act.words):
         return taken_off(act)
     if act.low.startswith(("pull", "yank", "lift")) and act.verb is not None:
         return taken_off(act)

@@ -161,7 +161,7 @@ def _only_helps(parts: Sequence[Piece], n: int) -> bool:
     )
     if any(cases):
         return True
-    subject = before is not None and (before.sort is Sort.SUBJECT or before.low in {"gonna", "to", "by"})
+    subject = before is not None and (before.sort is Sort.SUBJECT or before.low in {"gonna", "to", "by", "am"})
     goes_off = low in _COMING and lows[:1] in (["out"], ["off"], ["away"])
     is_being = goes_off and {one.low for one in parts[:n] if one.sort is Sort.SMALL} & {"is", "are"}
     return low.endswith("ing") and before is not None and not (subject or is_being)

@@ -26,6 +26,7 @@ _SCANNING = frozenset(
     {"scan", "scanned", "scanner", "scanning", "rescan", "rescanned", "interrogation", "interrogated", "reread"}
 )
 _READERS = frozenset({"reader", "computer", "laptop", "scanner", "tester"})
+_HOOKED_UP = frozenset({"hooked", "connected", "connect", "stuck"})
 _GONE_ROUND = words_of("go gone going went been had run ran put threw plug plugged hook hooked")
 _READING = words_of("read reads reading check checked pull pulled go going went run ran interrogated interrogate")
 _GOES_TOO = words_of("pull pulled go going went run ran check checked")
@@ -48,6 +49,7 @@ _TOLD_DEAD = words_of("dead zero nought nil voltage inverter")
 """With such a word the meter told what it was to prove."""
 _VOLTS = words_of("volt voltage dead volts v")
 _LIFTS = words_of("stand lift ramp hoist jack trestle twopost poster fourpost")
+OHMS = words_of("ohm ohms milliohm milliohms megohm megohms kilohm amps resistance")
 _FLOOR = frozenset({"ground", "floor", "deck", "concrete", "tarmac"})
 _LIFTING = _LIFTS | _FLOOR | {"air", "wheel", "tire", "tyre"}
 _CAR = words_of(
@@ -129,24 +131,31 @@ def _goes_up(words: Sequence[str], said: Sequence[Said]) -> bool:
     lifts = {singular(word) for word in words} & (_LIFTS | {"air"})
     wheels_loose = bool(said) and said[-1].verb is Verb.UNDO and {"wheel", "lug"} & set(said[-1].object.split())
     up_she = list(words[:1]) == ["up"] and {"she", *_HER} & set(words[1:2])
+    part_moved = bool(said) and said[-1].verb in (Verb.START, Verb.FIT, Verb.REMOVE)
+    just_up = list(words) in (["up", "she", "goes"], ["up", "she", "went"]) and not part_moved
+    once_more = words[-1:] and words[-1] == "again" and any(one.verb is Verb.RAISE for one in said)
+    lifted = lifts or told & _SO_HIGH or wheels_loose or just_up or once_more
     cases = (
         list(words[:2]) == ["up", "with"] and len(words) == _UP_WITH_IT and words[2] in _HER,
         list(words) == ["up", "again"] and any(one.verb is Verb.RAISE for one in said),
         told & _SENDS and told & {*_HER, "car", "she"} and "up" in told and told & _SO_HIGH,
-        up_she and (lifts or told & _SO_HIGH or wheels_loose) and {"goes", "went", "comes", "came"} & told,
+        up_she and lifted and {"goes", "went", "comes", "came"} & told,
+        {"had", "her", "up", "again"} <= told and any(one.verb is Verb.RAISE for one in said),
     )
     return any(cases)
 
 
 def _goes_down(parts: Sequence[Piece], words: Sequence[str], said: Sequence[Said]) -> bool:
     """`Lift down`, `rear end down`, `car on the floor`, `down to working height`, of a car that is up."""
+    told = set(words)
     end_down = {"front", "rear", "back"} & set(words) and "end" in words and list(words[-1:]) == ["down"]
     stands = len(words) > 1 and words[0] in _ENDS_OF_CAR | {"car"} and words[-1] in _FLOOR and "on" in words
     alone = all(piece.sort in (Sort.NAME, Sort.PREPOSITION, Sort.PARTICLE) for piece in parts)
     cases = (
         list(words) == ["lift", "down"] or end_down,
         {"let", "down"} <= set(words) and set(words) & {"front", "rear", "nose", "tail", "her", "him"},
-        list(words[:1]) == ["down"] and words[-1] == "height",
+        list(words[:1]) in (["down"], ["back"]) and "down" in words[:2] and words[-1] == "height",
+        told & _SENDS and told & {*_HER, "car", "she"} and "down" in told and "height" in told,
         _is_down(words, said),
         stands and alone,
     )
@@ -264,7 +273,7 @@ def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Kn
     where = any(piece.low in {"across", "on", "to", "at", "onto", "upon"} for piece in parts)
     if heads & _WOULD:
         return None
-    if heads & {"insulation", "megger"}:
+    if heads & ({"insulation", "megger"} | OHMS):
         return None
     if not heads & _METERS or not where or heads & _PROVED_ON or not _isolated_of_late(said):
         return None
@@ -310,10 +319,11 @@ def _scan(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     tool_in = any(one.words == ("tool",) and two.low == "in" for one, two in pairwise(parts))
     if heads & {"plug", "plugged"} and (heads & {"reader", "laptop", "tablet"} or tool_in):
         return Known(Verb.READ_BEFORE, "vehicle")
-    hooked_up = heads & {"hooked", "connected", "stuck"} and "off" not in words and not heads & {"hose", "battery"}
+    hooked_up = heads & _HOOKED_UP and "off" not in words and not heads & {"hose", "battery"}
     round_it = heads & _GONE_ROUND and heads & {"it", "her", "module", "system", "car", "vehicle"}
     run_from = any(one.low in {"off", "from"} and set(two.words) & _READERS for one, two in pairwise(parts))
     on_first = words[:1] and words[0] in _READERS and list(words[1:2]) == ["on"]
+    hooked_up = hooked_up or ("put" in words and "on" in words and heads & {"reader", "scanner"})
     if heads & _READERS and (hooked_up or round_it or on_first) and not run_from:
         return Known(Verb.READ_BEFORE, "vehicle")
     return None
@@ -351,7 +361,7 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
 def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     live = any(one.quantity and one.quantity.number.value >= _LIVE and set(words) & _FOUND for one in parts)
     volts = bool(heads & _VOLTS) and not heads & _PROVED_ON and not live
-    if not volts and not (heads & {"meter", "measured"} and heads & _POINTS):
+    if not volts and (heads & OHMS or not (heads & {"meter", "measured"} and heads & _POINTS)):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
     return Known(Verb.PROVE_DEAD, "no voltage", of)

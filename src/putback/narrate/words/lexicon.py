@@ -286,7 +286,7 @@ VEHICLES = words_of("vehicle car van truck ute wagon pickup estate saloon hatchb
 """Words for the whole vehicle."""
 STORES = words_of(
     "bench surface dash floor table shelf tray drawer side trolley box pocket counter bag tub tin pot cup bin "
-    "toolbox magnet dish jar ziplock bucket lap cart pallet workbench"
+    "toolbox magnet dish jar ziplock bucket lap cart pallet workbench lockbox cupboard cabinet locker"
 )
 """Where small parts are kept while the work goes on."""
 SCREWED_IN = words_of("drain filler fill level sump spark glow oil core gearbox")
