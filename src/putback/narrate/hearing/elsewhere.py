@@ -4,6 +4,7 @@ A case that may come ("if the bolt spins, …") is kept with the operation befor
 """
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 from putback.narrate.hearing.told_twice import ToldTwice
@@ -26,6 +27,28 @@ _ANOTHER_CAR = re.compile(
     r"(?!side|end|hand)[\w-]+|the last \w+ (i|we) (had|did))\b[^.!?\n]{0,80}"
     r"\b(i|we|they|he|she|it|somebody|someone|had|was)\b"
 )
+_WHEN = (
+    r"(?:last (?:week|month|year|winter|summer|spring|autumn|fall|christmas)|(?:many )?years ago|"
+    r"(?:a|two|three|few) (?:week|month|year)s? (?:ago|back)|the other (?:day|week))"
+)
+_ONCE_ELSEWHERE = re.compile(
+    rf"\b(?:(?:on|with|of) (?:the|that|this|a|another|one) [\w ]{{0,24}}?{_WHEN}\b|"
+    rf"(?:i|we) (?:had|did|done|seen) (?:one|a|an|this|that|two|three|some)\b[\w ]{{0,40}}?{_WHEN}\b|"
+    rf"the (?:last )?(?:van|car|truck|ute|one)s?(?: of (?:these|them))? (?:i|we) (?:did|had)(?: {_WHEN})?\b|"
+    rf"{_WHEN} (?:i|we|they|he|she|on|there|same|somebody|someone|some) \w+|"
+    r"(?:my |me |our |the |an? )?(?:old |first )?"
+    r"(?:i|we|he|she|they|dad|daddy|boss|gaffer|father|mother|uncle|brother|lad|who) used to (?!be\b|have\b)|"
+    r"on the last (?:video|one i did))"
+)
+"""`I had one last winter where …`, `my old boss used to …`: what was done elsewhere, in a talk without stops."""
+_BACK_HERE = re.compile(
+    r"\b(?:any ?way|any ?how|any road|okay|ok|alright|right (?:so|then|let|now)|where was i|not this one|never again|"
+    r"but (?:this|not|on this|here|that's|in this|that was|i)|this one(?:'s)?|this (?:is|time)|on this|"
+    r"so (?!i had to|i'd to|i have to|he\b|she\b|they\b|much|that (?:it|he|she)\b)|now (?!and))"
+)
+_ASIDE_LASTS = 130
+"""So many signs such an aside lasts at most, where no word leads back."""
+_HABIT_LASTS = 80
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _NEAR_CASE = 200
 _HABITS = frozenset({"normally", "usually", "always"})
@@ -42,6 +65,7 @@ class Elsewhere(Unheard):
         self.recap_in = -1
         self.recap_to = 0
         self.twice = ToldTwice()
+        self.asides = list(_asides(self.low_text))
 
     def _told_of_elsewhere(self, segment: Segment) -> bool:
         """Whether a segment tells of what is not done here."""
@@ -49,13 +73,17 @@ class Elsewhere(Unheard):
             self._case(segment)
         told = segment.sentence <= self.recap_in or segment.start < self.recap_to
         late = self.back and segment.start > _LATE * len(self.spoken.text)
-        if told or (late and self._recaps(segment)) or self._as_a_rule(segment):
+        if told or (late and self._recaps(segment)) or self._as_a_rule(segment) or self._in_an_aside(segment):
             return True
         words = " ".join(piece.low for piece in segment.pieces[:4])
         if words.startswith(_SUMS_UP) or self._of_another_car(segment):
             self.recap_in = segment.sentence
             return True
         return False
+
+    def _in_an_aside(self, segment: Segment) -> bool:
+        """`The van I did last winter I pulled it and proved it dead`: whether words lie in such an aside."""
+        return any(first <= segment.start < after for first, after in self.asides)
 
     def _as_a_rule(self, segment: Segment) -> bool:
         """`Normally what I'd do is put the meter on it and prove it dead`: a habit, and perhaps not done here."""
@@ -94,3 +122,13 @@ class Elsewhere(Unheard):
         if self.said and self.case_from - self.said[-1].end < _NEAR_CASE and self.case_from >= self.said[-1].start:
             words = " ".join(self.spoken.text[self.case_from : segment.end].split())
             self.said[-1] = replace(self.said[-1], condition=words)
+
+
+def _asides(text: str) -> Iterator[tuple[int, int]]:
+    """Where it is told of other cars and other times, up to the word that leads back."""
+    for told in _ONCE_ELSEWHERE.finditer(text):
+        back = _BACK_HERE.search(text, told.end())
+        last = told.end() + (_HABIT_LASTS if told[0].endswith("used to ") else _ASIDE_LASTS)
+        stop = _STOPS.search(text, told.end())
+        ends = (found.start() for found in (back, stop) if found is not None)
+        yield told.start(), min((last, *ends))
