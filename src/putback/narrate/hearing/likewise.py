@@ -7,7 +7,7 @@ from putback.narrate.hearing.notes import Notes
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import OFF, ON, Act
-from putback.narrate.sense.covering import guard_words
+from putback.narrate.sense.covering import guard_words, is_guard
 from putback.narrate.sense.decide import act_of
 from putback.narrate.sense.parts_of import TAKES_OFF, WAY_BACK, is_part
 from putback.narrate.sense.sides import OPPOSITE
@@ -36,6 +36,9 @@ _OPENS = ("open",)
 _CLOSES = ("clos", "shut")
 _TAPS = lexicon.words_of("petcock tap cock draincock drain nipple bleeder screw valve stopcock")
 _TAPS_TOO = _TAPS | {"screws", "nipples", "taps"}
+_HANDS = frozenset({"hand", "hands", "palm"})
+_MINE = frozenset({"my", "me", "your"})
+_TOLD_BY = (Sort.VERB, Sort.OTHER_VERB, Sort.NOT, Sort.IF)
 _THROWN = lexicon.words_of("discarded discard binned bin thrown dumped ditched scrapped recovered")
 _LONGEST = 6
 """So many operations are done likewise at most."""
@@ -78,13 +81,19 @@ class Likewise(Notes):
         if lifted is not None and lifted.verb in (Verb.RAISE, Verb.LOWER):
             self.add(segment, lifted.verb, None, lifted.object)
             return True
-        told = len(parts) > 2 and parts[0].low == "with" and parts[1].sort is Sort.NAME and parts[2].low in _GONE_OFF
-        if not told or self.back or not is_part(parts[1]) or any(one.sort is Sort.VERB for one in parts):
+        lows = [one.low for one in parts[2:4]]
+        gone = bool(lows) and (lows[0] in _GONE_OFF or lows == ["back", "out"])
+        told = gone and parts[0].low == "with" and parts[1].sort is Sort.NAME
+        if not told or any(one.sort is Sort.VERB for one in parts):
+            return False
+        if is_guard(parts[1]) and self._is_guarded(parts[1:2]):
+            self.add(segment, Verb.UNGUARD, self._covered_with(parts[1:2]), parts[1].low, parts=parts)
+            return True
+        if self.back or not is_part(parts[1]):
             return False
         thing = self._named(parts[1], parts)
-        if thing.off or thing.kind or thing.aside or guard_words(parts) or thing.first >= segment.start:
-            return False
-        if any(known is thing for known in self.objects[-_LOOKED_BACK:]):
+        worked_on = any(known is thing for known in self.objects[-_LOOKED_BACK:])
+        if thing.off or thing.kind or thing.aside or guard_words(parts) or thing.first >= segment.start or worked_on:
             return False
         self.add(segment, Verb.REMOVE, thing, thing.name, parts=parts)
         return True
@@ -92,7 +101,7 @@ class Likewise(Notes):
     def _out_it_came(self, segment: Segment, parts: list[Piece]) -> bool:
         """`…; out that came`, `off they come`."""
         came = len(parts) == 3 and parts[0].low in _FREE and parts[2].low in _COMES
-        if self._in_it_went(segment, parts):
+        if self._in_it_went(segment, parts) or self._in_my_hand(segment, parts):
             return True
         if not came or parts[1].low not in _COME_OUT:
             return False
@@ -105,6 +114,26 @@ class Likewise(Notes):
             return False
         self.add(segment, operation, thing, thing.name, parts=parts)
         return True
+
+    def _in_my_hand(self, segment: Segment, parts: list[Piece]) -> bool:
+        """`The sensor's in my hand finally`, `they are also in my hand`: off."""
+        at = next((n for n, piece in enumerate(parts) if piece.low == "in"), None)
+        if at is None or self.back or any(piece.sort in _TOLD_BY for piece in parts):
+            return False
+        where = [word for piece in parts[at + 1 :] for word in (piece.words or (piece.low,))]
+        if not where[:2] or not {where[0], where[-1], *where[:2]} & _HANDS or not self._is_mine(parts[at + 1]):
+            return False
+        name = next((piece for piece in parts[:at] if piece.sort is Sort.NAME and is_part(piece)), None)
+        they = any(piece.low in {"they", "those", "these", "both"} for piece in parts[:at])
+        thing = self._named(name, parts) if name is not None else self.things.newest(plural=they, off=False, among=3)
+        operation = act_of(Act(verb=None, thing=thing, direction=OFF)) if thing is not None and not thing.off else None
+        if operation is None:
+            return False
+        self.add(segment, operation, thing, name.low if name is not None else "", parts=parts)
+        return True
+
+    def _is_mine(self, piece: Piece) -> bool:
+        return piece.low in _MINE or bool(piece.marks & _MINE)
 
     def _in_it_went(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`And then in it went, down onto its pegs`: of what is off."""

@@ -138,6 +138,8 @@ _LETS_GO = (
 _COVERED_ON = frozenset({"on", "over", "in", "into", "round", "around"})
 _PUTS = ("put", "pull", "slid", "stuck", "stuff", "push", "tape", "slip", "threw", "drape", "tuck")
 _SPOKEN_OF = 4
+_PRESSES = ("press",)
+_COMES_AWAY = frozenset({"pull", "pulled", "pulls", "comes", "came", "off", "out", "slides", "slid"})
 _CLICKS = frozenset({"click", "clicks", "clicked", "clicking"})
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
@@ -211,6 +213,19 @@ def _words_of_act(parts: Sequence[Piece]) -> Iterator[str]:
     """The words of an act; the `back` of a back seat is none."""
     for one in parts:
         yield from (word for word in one.words or (one.low,) if one.sort is not Sort.NAME or word != "back")
+
+
+def _just_snug(after: Sequence[Piece]) -> bool:
+    """`… put its four bolts in just snug`: put in and tightened; hand-tight is only put in."""
+    words = {word for piece in after for word in (piece.low, *piece.words)}
+    return bool(words & {"snug", "tight"}) and not words & {"hand", "finger", "fingers", "till", "until", "not", "for"}
+
+
+def _lets_go(pieces: Sequence[Piece]) -> bool:
+    """`… and pulled`, `… and it comes`, `… and it slides off`: what was pressed came apart."""
+    lows = {piece.low for piece in pieces}
+    moves = any(piece.sense is Sense.MOVE and not piece.low.startswith("push") for piece in pieces)
+    return moves and bool(lows & _COMES_AWAY) and not lows & {"in", "on", "home", "back", "down"}
 
 
 class _Understanding(Elsewhere):
@@ -471,7 +486,7 @@ class _Understanding(Elsewhere):
         act = Act(
             verb=verb,
             thing=thing,
-            direction=direction_of(parts[at + 1 :], parts[:at]) or self._until(),
+            direction=self._direction(parts, at),
             words=frozenset(_words_of_act(without_places(parts))),
             torque=torque is not None,
             back=self.back,
@@ -496,8 +511,20 @@ class _Understanding(Elsewhere):
             parts = parts[at:]
         self.add(segment, operation, thing, piece.low if piece else "", parts=parts, torque=torque)
         if operation in WAY_BACK:
-            self._with_it(segment, parts[at + 1 :], operation)
+            self._goes_with_it(segment, parts[at + 1 :], operation, thing)
         return True
+
+    def _goes_with_it(self, segment: Segment, after: Sequence[Piece], operation: Verb, thing: Thing | None) -> None:
+        """What goes back with a thing, and whether it is tight by these words: `put its four bolts in just snug`."""
+        snug = next((piece for piece in after if piece.low in {"snug", "tight"}), None)
+        if operation is Verb.START and snug is not None and self.said[-1].verb is Verb.START and _just_snug(after):
+            self.add(segment, Verb.TIGHTEN, thing, "", parts=(snug,))
+        self._with_it(segment, after, operation)
+
+    def _direction(self, parts: Sequence[Piece], at: int) -> str:
+        """Where what is done takes a thing: by the words around the verb, or by those that follow."""
+        before, verb, after = parts[:at], parts[at], parts[at + 1 :]
+        return self._pressed_off(verb, after) or direction_of(after, before) or self._until()
 
     def _wiped_out(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Rubbed them off`, of codes: by a word that is no verb of the trade."""
@@ -520,6 +547,13 @@ class _Understanding(Elsewhere):
             return False
         self.add(segment, Verb.NOTE, None, "codes", parts=parts)
         return True
+
+    def _pressed_off(self, verb: Piece, after: Sequence[Piece]) -> str:
+        """`I pressed and pulled`, `you press on both sides and it slides off`: what was pressed let go."""
+        coming = self.coming
+        goes_in = any(piece.low in {"in", "home", "down", "back"} for piece in after)
+        pressed = coming is not None and coming.join == "and" and verb.low.startswith(_PRESSES) and not goes_in
+        return OFF if pressed and coming is not None and _lets_go(coming.pieces) else NOWHERE
 
     def _until(self) -> str:
         """`Rock it until it lets go`, `pushed it till it clicked`: off or on, as the words after it tell."""

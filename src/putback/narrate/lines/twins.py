@@ -13,7 +13,7 @@ from putback.core.operations import Verb
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases, means_vehicle, same_words, words_of_name
 from putback.narrate.lines.said import Said
 from putback.narrate.sense.things import singular
-from putback.narrate.words.lexicon import ACROSS, FASTENERS
+from putback.narrate.words.lexicon import ACROSS, FASTENERS, POWERTRAIN
 
 _ITEM_OFF: Final = frozenset({Verb.REMOVE, Verb.UNPLUG, Verb.PART, Verb.SWING_ASIDE, Verb.FOLD, Verb.ISOLATE})
 _FAMILIES: Final[Mapping[Verb, frozenset[Verb]]] = {
@@ -332,6 +332,8 @@ def _fits(one: Said, mine: tuple[str, ...], other: Said, theirs: tuple[str, ...]
     """How well two operations are each other's twins, and whether their names share a word."""
     score = _of_names(mine, theirs)
     shared = score > 0
+    if not shared and one.verb in _UP_AND_DOWN and bool(set(mine) & POWERTRAIN) is not bool(set(theirs) & POWERTRAIN):
+        return 0.0, False
     if not shared:
         score = _NO_SHARED_WORD if one.verb in _OFTEN_ALONE else 0.0
         if not score:

@@ -80,7 +80,7 @@ _ORDERED = frozenset({"", ".", ",", "and", "then", "to"})
 _BACKED = frozenset({"the", "that", "those", "them", "it", "each"})
 _FELT_ABOUT = lexicon.words_of("under underneath round around along behind inside")
 _IT_IS = {"it's": "it", "that's": "that", "they've": "they", "he's": "it", "she's": "it"}
-_VERB_MEANT = frozenset({"made", "part", "felt"})
+_VERB_MEANT = frozenset({"made", "part", "felt", "stands", "stand"})
 _TELLS_TO_PART = frozenset({"", ".", ",", "and", "then", "to", "i", "we", "you"})
 """`… and part the connector`: what is done, and no part."""
 _GONE_BACK = (["back"], ["home"])
@@ -229,6 +229,7 @@ def _verb_meant(low: str, before: str, following: str) -> str:
     cases = (
         (low == "made" and following in {"tight", "fast"}, "tightened"),
         (low == "part" and determined and before in _TELLS_TO_PART, "parted"),
+        (low in {"stands", "stand"} and following == "back" and before not in lexicon.DETERMINERS, "goes"),
         (low == "felt" and opens and determined, "inspected"),
         (low == "felt" and following in _FELT_ABOUT, "looked"),
     )

@@ -194,8 +194,10 @@ def _noted(act: Act) -> Verb | None:
 
 def _plugged(act: Act) -> Verb | None:
     """A connector is plugged in; an open end is plugged against dirt; what is hooked out is off."""
-    if act.direction == OFF and act.low.startswith("hook") and not act.guards:
+    if act.direction == OFF and act.low.startswith(("hook", "click")) and not act.guards:
         return taken_off(act)
+    if act.low.startswith("click") and act.direction == ON and not act.guards:
+        return put_on(act)
     if not act.back and (act.words & _DIRT or (act.thing is not None and act.thing.head in _OPEN_ENDS)):
         return Verb.GUARD
     return _cover(act) if act.guards else put_on(act)

@@ -39,6 +39,7 @@ _WHOSE = frozenset({"my", "your", "her", "his", "the"})
 _FALLS = lexicon.words_of("drop drops dropped fall falls fell come comes came slide slides slid pop pops popped")
 _JOINED = frozenset({"connector", "plug", "coupling", "shell"})
 _DRAWS = lexicon.words_of("drew draw draws drawn slid slide pulled")
+_A_LITTLE = lexicon.words_of("touch bit little slightly fraction inch hair whisker")
 _FOLDS = lexicon.words_of("seat cushion squab seats carpet flap backrest")
 _BRAKES = (("hand", "brake"), ("park", "brake"), ("parking", "brake"), ("foot", "brake"))
 _OPENED = lexicon.words_of("hood bonnet boot trunk tailgate lid door flap")
@@ -150,7 +151,7 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
         return unhung
     if _only_put_down(act, thing) or _switched(act, thing) or _only_driven_back(act, thing):
         return None
-    habits = (habit(act, thing) for habit in (_of_clamps, _of_fasteners, _of_getting, _pushed_loose))
+    habits = (habit(act, thing) for habit in (_held_up, _of_clamps, _of_fasteners, _of_getting, _pushed_loose))
     found = next((verb for verb in habits if verb is not None), None)
     if found is not None:
         return found
@@ -161,6 +162,12 @@ def _of_part(act: Act, thing: Thing) -> Verb | None:
     if act.direction == ASIDE or hung_up or _drawn_forward(act, thing) or _still_attached(act, thing):
         return Verb.SWING_ASIDE
     return taken_off(act) if act.direction == OFF else _by_place(act, thing)
+
+
+def _held_up(act: Act, thing: Thing) -> Verb | None:
+    """`Lifted the engine a touch`: held up, and not off."""
+    lifted = act.low.startswith(("lift", "rais")) and act.words & _A_LITTLE and not (thing.off or act.back)
+    return Verb.RAISE if lifted and thing.head in lexicon.POWERTRAIN else None
 
 
 def _still_attached(act: Act, thing: Thing) -> bool:

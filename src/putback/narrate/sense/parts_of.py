@@ -149,7 +149,7 @@ def chosen(parts: Sequence[Piece]) -> list[Piece]:
 def _only_helps(parts: Sequence[Piece], n: int) -> bool:
     """`Have got`, `coming off of the front`, `crack on`: no act."""
     low, before = parts[n].low, parts[n - 1] if n else None
-    if before is not None and before.low in _STAYS:
+    if before is not None and before.low in _STAYS and before.sort is not Sort.NAME:
         return True
     if low == "got" and before is not None and before.low in {"have", "has", "you've", "i've", "we've", "it's"}:
         return before.low not in {"i've", "we've"} or not _got_off(parts[n + 1 :])

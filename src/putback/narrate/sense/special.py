@@ -16,7 +16,7 @@ from putback.narrate.sense.measuring import GAUGE_WORDS, READINGS, metered
 from putback.narrate.sense.pouring import POURS
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
-from putback.narrate.words.lexicon import Sense, words_of
+from putback.narrate.words.lexicon import POWERTRAIN, Sense, words_of
 
 _OTHER_WORK = words_of(
     "bleed bled bleeding mode calibrate calibrated calibration reset retract retracted wound learn learned initialise"
@@ -428,10 +428,13 @@ def comes_down(parts: Sequence[Piece], said: Sequence[Said]) -> bool:
     return bool(moves and she) and not named and is_up(said)
 
 
+_LIFTED = (Verb.RAISE, Verb.LOWER)
+
+
 def is_up(said: Sequence[Said]) -> bool:
     """Whether the car was raised, and is not down again."""
-    last = next((one.verb for one in reversed(said) if one.verb in (Verb.RAISE, Verb.LOWER)), None)
-    return last is Verb.RAISE
+    moved = (one.verb for one in reversed(said) if one.verb in _LIFTED and not set(one.object.split()) & POWERTRAIN)
+    return next(moved, None) is Verb.RAISE
 
 
 def _lifted(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:

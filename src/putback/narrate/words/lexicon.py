@@ -291,6 +291,8 @@ STORES = words_of(
 """Where small parts are kept while the work goes on."""
 SCREWED_IN = words_of("drain filler fill level sump spark glow oil core gearbox")
 """Such a plug is a part of the car that is screwed in, neither the end of a wire nor a guard."""
+POWERTRAIN = words_of("engine gearbox transmission transaxle powertrain")
+"""What is held up or let down by itself, while the car stays where it is."""
 MODULES = words_of("module modules unit units system systems ecu ecus codes code computer computers scanner faults")
 
 DETERMINERS = words_of(
