@@ -62,7 +62,7 @@ _THEY_ARE = frozenset({"she's", "he's", "they're", "they", "them", "those", "the
 _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
-_TIGHT = frozenset({"tight", "snug", "snugged", "nipped"})
+_TIGHT = frozenset({"firm", "wrist tight", "tight", "snug", "snugged", "nipped"})
 _WHOSE = frozenset({"my", "your", "his", "her", "their", "our"})
 _KEPT = lexicon.words_of("hand hands pocket bag box drawer arms arm toolbox tin tray lap mouth teeth")
 _FLUID_UNITS = re.compile(r"\b(lit(re|er)s?|quarts?|pints?|grams?|ml|l)\b")
@@ -508,6 +508,8 @@ class Fragments(Naming):
         if len(parts) > 2 and parts[-2].low in {"by", "with"} and parts[-1].head in TOOL_HEADS | {"hand"}:
             parts = parts[:-2]
         if [piece.low for piece in parts[:-1]] in (["good", "and"], ["nice", "and"]):
+            parts = parts[-1:]
+        if [piece.low for piece in parts] in (["wrist", "tight"], ["wrist tight"], ["firm"], ["by", "hand", "firm"]):
             parts = parts[-1:]
         if not parts or not self.back or parts[-1].low not in _TIGHT or not self.said:
             return False

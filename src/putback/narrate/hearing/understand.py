@@ -18,6 +18,7 @@ from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Mood, Segment
 from putback.narrate.sense.act import (
+    EITHER_WAY,
     LET_GO,
     NOWHERE,
     OFF,
@@ -623,7 +624,8 @@ class _Understanding(Elsewhere):
 
     def _unsaid(self, segment: Segment, parts: Sequence[Piece], verb: Piece, was_without: bool) -> Thing | None:
         """What a verb without an object is done to: `snugged`, `plugged in`, `filled`."""
-        thing = self._just_started() if verb.sense is Sense.TIGHTEN else None
+        tight = verb.sense is Sense.TIGHTEN or (verb.low in EITHER_WAY and _just_snug(parts))
+        thing = self._just_started() if tight else None
         if thing is None and verb.low in _PULLS and not self.back and _says_no_more(parts, verb):
             near = self.things.newest(off=False, fastener=False, among=2)
             thing = near if near is not None and segment.start - near.last < _NEXT_TO else None

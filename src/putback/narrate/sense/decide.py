@@ -79,7 +79,8 @@ def covered(act: Act, over: Verb | None) -> Verb | None:
 
 def _wound_tight(act: Act) -> bool:
     """`Buzz them up tight`."""
-    return act.low in EITHER_WAY and "tight" in act.words and act.direction == UP and act.thing is not None
+    up = act.direction in (UP, NOWHERE) and "tight" in act.words
+    return act.low in EITHER_WAY and up and act.thing is not None and not act.thing.aside
 
 
 def _leaned_on(act: Act) -> bool:

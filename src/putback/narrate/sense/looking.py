@@ -4,6 +4,7 @@
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from putback.core.operations import Verb
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
@@ -201,7 +202,7 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
     if gone or far or not (tried or turns):
         return None
     if of is not None and of.words == ("one",):
-        of = None
+        return done_to(Verb.INSPECT, None)
     shortly = how and len(parts) <= _FEW and verb.low in _TRIES
     if of is None and not shortly and not (_PRONOUNS & set(words) and _it(parts)):
         return None
@@ -211,8 +212,11 @@ def _tried(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known 
 def _gloves(parts: Sequence[Piece], heads: Heads, words: Sequence[str]) -> Known | None:
     """`Gloves checked, no holes`, `blew the gloves up`: tried before high voltage is touched."""
     del heads
-    of = next((piece for piece in parts if piece.sort is Sort.NAME and piece.words[-1] in {"glove", "gloves"}), None)
-    if of is None or any(piece.sort in (Sort.NOT, Sort.IF) and piece.low not in {"no", "none"} for piece in parts):
+    of = next((piece for piece in parts if piece.sort is Sort.NAME and {"glove", "gloves"} & set(piece.words)), None)
+    if of is not None and of.words[-2:] in (("gloves", "air"), ("glove", "air")):
+        of = replace(of, words=of.words[:-1], low=" ".join(of.words[:-1]))
+    negated = any(piece.sort in (Sort.NOT, Sort.IF) and piece.low not in {"no", "none"} for piece in parts)
+    if of is None or of.head not in {"glove", "gloves"} or negated:
         return None
     blown = "up" in words and bool(set(words) & _BLOWN)
     return Known(Verb.INSPECT, of.low, of) if blown or set(words) & _GLOVES_TRIED else None

@@ -64,7 +64,7 @@ _FIRST: dict[str, frozenset[str]] = {
     "swing": words_of("arm arms"),
     "hinge": words_of("pin pins bolt bolts plate bracket cover"),
     "cover": _BOLTED | _BUILT | words_of("clips seal gasket trim"),
-    "seal": words_of("ring rings plate carrier retainer housing lip"),
+    "seal": words_of("face faces seat land groove ring rings plate carrier retainer housing lip"),
     "mount": _BOLTED | words_of("bracket brackets plate arm"),
     "coil": words_of("pack packs spring springs wire connector connectors plug"),
     "turn": words_of("signal signals"),
@@ -107,6 +107,7 @@ _FIRST: dict[str, frozenset[str]] = {
     "split": words_of("pin pins"),
     "reveal": words_of("trim"),
     "face": words_of("plate"),
+    "mounting": words_of("face faces bracket brackets plate plates bolt bolts nut nuts lug lugs pad pads point"),
     "wear": words_of("sensor sensors indicator pad pads lead leads wire wires cable plug strip ring"),
 }
 
