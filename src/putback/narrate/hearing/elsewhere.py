@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from putback.narrate.hearing.told_twice import ToldTwice
 from putback.narrate.hearing.unheard import Unheard
+from putback.narrate.phrase.phrases import Sort
 from putback.narrate.phrase.segments import Mood, Segment
 from putback.narrate.text.spoken import Spoken
 
@@ -36,6 +37,7 @@ _ONCE_ELSEWHERE = re.compile(
     rf"(?:i|we) (?:had|did|done|seen) (?:one|a|an|this|that|two|three|some)\b[\w ]{{0,40}}?{_WHEN}\b|"
     rf"the (?:last )?(?:van|car|truck|ute|one)s?(?: of (?:these|them))? (?:i|we) (?:did|had)(?: {_WHEN})?\b|"
     rf"{_WHEN} (?:i|we|they|he|she|on|there|same|somebody|someone|some) \w+|"
+    r"i (?:tell|tells|teach|told) (?:my|the|them|all|those) |"
     r"(?:my |me |our |the |an? )?(?:old |first )?"
     r"(?:i|we|he|she|they|dad|daddy|boss|gaffer|father|mother|uncle|brother|lad|who) used to (?!be\b|have\b)|"
     r"on the last (?:video|one i did))"
@@ -52,6 +54,8 @@ _HABIT_LASTS = 80
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _NEAR_CASE = 200
 _HABITS = frozenset({"normally", "usually", "always"})
+_SUPPOSED = frozenset({"supposed"})
+_SOME_PEOPLE = re.compile(r"\bsome (people|folks?|guys|lads|shops|fellas|blokes) \w+")
 _WOULD = frozenset({"i'd", "ye'd", "you'd", "we'd", "he'd", "she'd", "they'd", "would"})
 
 
@@ -62,6 +66,7 @@ class Elsewhere(Unheard):
         super().__init__(spoken)
         self.case_from = 0
         self.habit = False
+        self.habit_from = 0
         self.recap_in = -1
         self.recap_to = 0
         self.twice = ToldTwice()
@@ -88,7 +93,15 @@ class Elsewhere(Unheard):
     def _as_a_rule(self, segment: Segment) -> bool:
         """`Normally what I'd do is put the meter on it and prove it dead`: a habit, and perhaps not done here."""
         lows = {piece.low for piece in segment.pieces}
-        self.habit = bool(lows & _HABITS and lows & _WOULD) or (self.habit and segment.join in {"and", "then"})
+        others = bool(lows & _SUPPOSED and lows & {"is", "are", "you're"} and "be" not in lows) or _SOME_PEOPLE.search(
+            self.low_text, segment.start, segment.end
+        )
+        goes_on = segment.join in {"and", "then"} and segment.pieces[0].sort is not Sort.SUBJECT
+        goes_on = goes_on and segment.start - self.habit_from < _HABIT_LASTS
+        if others or (lows & _HABITS and lows & _WOULD):
+            self.habit, self.habit_from = True, segment.start
+        else:
+            self.habit = self.habit and goes_on
         return self.habit
 
     def _only_planned(self, segment: Segment, before: int) -> None:

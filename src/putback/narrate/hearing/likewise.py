@@ -105,6 +105,10 @@ class Likewise(Notes):
             return True
         if not came or parts[1].low not in _COME_OUT:
             return False
+        told = bool(self.said) and self.said[-1].verb in TAKES_OFF and segment.join == "and"
+        last = self.objects[-1] if self.objects else None
+        if told and last is not None and not last.kind and segment.start - self.said[-1].end <= len(" and "):
+            return True
         plural = parts[1].low not in _ONE
         thing = self.things.newest(plural=plural, off=False)
         if thing is None or self.back:

@@ -216,6 +216,11 @@ def _words_of_act(parts: Sequence[Piece]) -> Iterator[str]:
         yield from (word for word in one.words or (one.low,) if one.sort is not Sort.NAME or word != "back")
 
 
+def _below_zero(parts: Sequence[Piece]) -> bool:
+    """`Minus eleven out`: how cold it is."""
+    return len(parts) > 1 and parts[0].low == "minus" and parts[1].quantity is not None
+
+
 def _just_snug(after: Sequence[Piece]) -> bool:
     """`… put its four bolts in just snug`: put in and tightened; hand-tight is only put in."""
     words = {word for piece in after for word in (piece.low, *piece.words)}
@@ -345,7 +350,11 @@ class _Understanding(Elsewhere):
             self.prepared = (segment.start, segment.sentence)
 
     def _done(self, segment: Segment, parts: list[Piece]) -> bool:
-        if self._only_how(segment, parts) or (segment.join in INTRODUCES and parts and _describes(parts[0])):
+        if (
+            self._only_how(segment, parts)
+            or _below_zero(parts)
+            or (segment.join in INTRODUCES and parts and _describes(parts[0]))
+        ):
             return False
         told = self._likewise(segment, parts) or self._out_it_came(segment, parts)
         if told or self._comes_down(segment, parts) or self._wiped_out(segment, parts):

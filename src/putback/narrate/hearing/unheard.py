@@ -50,6 +50,10 @@ def _says_both(parts: Sequence[Piece]) -> bool:
     return any(piece.low == "both" or "both" in piece.marks for piece in parts)
 
 
+_OF_MAKING_DEAD = frozenset({Verb.ISOLATE, Verb.RESTORE, Verb.PROVE_DEAD})
+"""These are never weighed: they are told, or asked for."""
+
+
 class Unheard(BothSides):
     """Weighs the segments that no rule hears anything in, when the words after them are heard too."""
 
@@ -96,7 +100,7 @@ class Unheard(BothSides):
             verb=None, thing=thing, direction=OFF if group == "off" else ON, words=words, back=self.back, new=new
         )
         verb = taken_off(act) if group == "off" else put_on(act) if group == "on" else _OF_A_THING.get(group)
-        if verb is None:
+        if verb is None or verb in _OF_MAKING_DEAD:
             return
         torque = torque_of(parts)
         for each in (verb, Verb.TIGHTEN) if torque is not None and verb is not Verb.TIGHTEN else (verb,):

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from putback.core.operations import Verb
 from putback.narrate.lines.said import Said
@@ -58,6 +59,7 @@ _CORRECTS = re.compile(
 )
 _PUT_BY = frozenset({Verb.REMOVE, Verb.ISOLATE})
 """`Negative off and tucked aside`, `caliper off, hung up`: one movement."""
+_HIGH_VOLTAGE_PARTS = frozenset({"motor", "inverter", "compressor", "heater", "charger", "converter", "generator"})
 _ISOLATES = frozenset({"service", "disconnect", "isolator", "manual", "msd", "isolation", "interlock"})
 _LIFTS_OFF = frozenset({Verb.UNDO, Verb.REMOVE})
 _MOST_PARTS = 4
@@ -102,6 +104,14 @@ def _bare_width(last: Said, thing: Thing | None, parts: Sequence[Piece]) -> str 
     if several and thing.kind in _OF_NO_WIDTH and number is not None and number <= _MANY_SCREWS:
         return None
     return f"{number}mm" if number in HEADS_MM and (not several or number > _MOST_OF_ONE_KIND) else None
+
+
+def _off_a_part(parts: Sequence[Piece]) -> bool:
+    """`The orange plug off the rear motor`: of a part, and not the one that isolates."""
+    return any(
+        one.low in {"off", "from"} and two.sort is Sort.NAME and set(two.words) & _HIGH_VOLTAGE_PARTS
+        for one, two in pairwise(parts)
+    )
 
 
 def _slackens(segment: Segment) -> bool:
@@ -391,7 +401,7 @@ class Writing:
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
-    def _as_connector(self, verb: Verb, thing: Thing | None, name: str) -> Verb:
+    def _as_connector(self, verb: Verb, thing: Thing | None, name: str, parts: Sequence[Piece] | None) -> Verb:
         """An orange or yellow plug is only unplugged where the service plug was pulled before.
 
         What was isolated and tucked aside is restored when it comes back.
@@ -404,12 +414,11 @@ class Writing:
             return verb
         if set(thing.words) & _ISOLATES:
             return verb
-        done = any(
-            one.verb is Verb.ISOLATE and set(known.words) & _ISOLATES
-            for one, known in zip(self.said, self.objects, strict=True)
-            if known is not None and known is not thing
-        )
-        return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if done else verb
+        others = [known for one, known in self._told() if one.verb is Verb.ISOLATE and known is not thing]
+        unplugged = any(one.verb is Verb.UNPLUG and known is thing for one, known in self._told())
+        isolated = any(set(known.words) & _ISOLATES for known in others if known is not None)
+        of_a_part = isolated or unplugged or (thing.head == "connector" and bool(others)) or _off_a_part(parts or ())
+        return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if of_a_part else verb
 
     def _told(self) -> Iterator[tuple[Said, Thing | None]]:
         """Each operation so far, with its thing."""
@@ -545,7 +554,7 @@ class Writing:
             thing.off = verb in OFF_THE_CAR and not slackened
         if thing is not None and verb in (*WAY_BACK, *OFF_THE_CAR, Verb.SWING_ASIDE, Verb.SWING_BACK):
             thing.aside = verb is Verb.SWING_ASIDE
-        verb = self._as_part(self._as_connector(verb, thing, name), thing)
+        verb = self._as_part(self._as_connector(verb, thing, name, parts), thing)
         verb = self._as_fitted(verb, thing, segment)
         if verb is Verb.SWING_ASIDE and self._hung_up(thing, segment):
             return

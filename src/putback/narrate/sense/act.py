@@ -37,6 +37,8 @@ EITHER_WAY = lexicon.words_of(
 HUNG_ON = lexicon.words_of("wire hook string strap bungee spring cord rope lashing sling hanger coathanger")
 """By what a part hangs while it is aside."""
 _KEPT_IN = lexicon.STORES | {"pocket", "drawer", "coat"}
+_POCKETS = lexicon.words_of("pocket drawer lockbox toolbox coat cupboard cabinet locker tin")
+"""What comes out of such a place was put there when it was isolated."""
 POURS = ("drop", "dump", "empt", "let")
 HELD_BY = lexicon.words_of("tab button lever latch catch tang trigger lock ear lug")
 LET_GO = ("pull", "push", "squeeze", "pinch", "twist", "press", "depress", "flick", "lift", "release", "slide")
@@ -207,7 +209,7 @@ def taken_off(act: Act) -> Verb | None:
     soft = thing.head in act.guard and (act.guarded or thing.head not in lexicon.HARD_GUARDS)
     folded = act.low.startswith(("peel", "fold")) and "back" in act.words
     levered = act.low.startswith("lever") and act.direction == DOWN and thing.head in {"arm", "link"}
-    taken_up = thing.off and is_energy(thing) and act.words & _KEPT_IN
+    taken_up = is_energy(thing) and bool(act.words & (_KEPT_IN if thing.off else _POCKETS))
     cases = (
         (taken_up, None),
         (levered and not act.back, Verb.SWING_ASIDE),
@@ -256,6 +258,7 @@ def put_on(act: Act) -> Verb | None:
     if thing is None:
         return None
     cases = (
+        (is_energy(thing) and _not_connected(act), None),
         (act.guards and "from" in act.words and act.direction == DOWN, Verb.UNGUARD),
         (act.guards, Verb.GUARD),
         (thing.kind == "clamp" and act.back and is_energy(thing), Verb.RESTORE),
@@ -269,3 +272,13 @@ def put_on(act: Act) -> Verb | None:
         (thing.head in _HOSES, Verb.JOIN),
     )
     return next((verb for holds, verb in cases if holds), Verb.FIT)
+
+
+def _not_connected(act: Act) -> bool:
+    """`Shoved it down the side`, `eased the cable back two inches`, `put it in ready`: not connected again by that."""
+    put_by = act.direction in (DOWN, UP, NOWHERE) and act.low.startswith(("shov", "tuck", "roll", "stuff", "ben"))
+    return (
+        put_by
+        or act.low.startswith(("roll", "eas"))
+        or bool(act.words & {"inches", "ready"} and "pounds" not in act.words)
+    )

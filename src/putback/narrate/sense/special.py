@@ -1,5 +1,6 @@
 """One idea: some sentences are known as a whole: reading codes, waiting, proving dead, lifting the car."""
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
@@ -13,6 +14,7 @@ from putback.narrate.sense.known import Known, Rule
 from putback.narrate.sense.looking import LOOKS
 from putback.narrate.sense.marking import MARK_WORDS, marked
 from putback.narrate.sense.measuring import GAUGE_WORDS, READINGS, metered
+from putback.narrate.sense.parts_of import is_flow_meter
 from putback.narrate.sense.pouring import POURS
 from putback.narrate.sense.things import singular
 from putback.narrate.text.quantities import Of
@@ -104,6 +106,8 @@ def known_sentence(parts: Sequence[Piece], said: Sequence[Said], place: int) -> 
         known = rule(parts, heads, words)
         if known is not None and known.verb is Verb.LOWER and set(words) <= {"back", "down"} and not is_up(said):
             continue
+        if known is not None and known.verb is Verb.PROVE_DEAD and _is_live(said):
+            continue
         supported = known is not None and known.verb is Verb.RAISE and not heads & _GOES_UP and is_up(said)
         if known is not None:
             if supported:
@@ -189,10 +193,21 @@ _SAID_WITHIN = {
 """So many signs before it the same may have been said in other words."""
 
 
+def _is_live(said: Sequence[Said]) -> bool:
+    """Whether power was on again: connected, or codes were read or cleared, since the last isolation."""
+    for one in reversed(said):
+        if one.verb is Verb.RESTORE or (one.verb is Verb.NOTE and one.object == "codes"):
+            return True
+        if one.verb is Verb.ISOLATE:
+            return False
+    return False
+
+
 def _isolated_of_late(said: Sequence[Said]) -> bool:
     late = [one for one in said[-2 * _RECENT :] if one.verb is not Verb.INSPECT][-_RECENT:]
     last = next((n for n, one in enumerate(reversed(late)) if one.verb is Verb.ISOLATE), None)
-    return last is not None and not any(one.verb is Verb.PROVE_DEAD for one in late[len(late) - last :])
+    since = late[len(late) - last :] if last is not None else []
+    return last is not None and not _is_live(said) and not any(one.verb is Verb.PROVE_DEAD for one in since)
 
 
 def _waited(parts: Sequence[Piece], said: Sequence[Said], place: int) -> Known | None:
@@ -271,7 +286,9 @@ def _across_nothing(words: Sequence[str], heads: set[str], said: Sequence[Said])
 def _proved(parts: Sequence[Piece], heads: set[str], said: Sequence[Said]) -> Known | None:
     """`Meter on the charger posts: nothing`, after an isolation."""
     where = any(piece.low in {"across", "on", "to", "at", "onto", "upon"} for piece in parts)
-    if heads & _WOULD:
+    away = "out" in heads and heads & {"was", "is", "loan"}
+    twelve = any(one.quantity is not None and one.quantity.number.value == _VOLTS_OF_A_CAR for one in parts)
+    if heads & _WOULD or away or twelve or any(is_flow_meter(piece) for piece in parts):
         return None
     if heads & ({"insulation", "megger"} | OHMS):
         return None
@@ -358,9 +375,28 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None
 
 
+_ONLY_SAYS = words_of("no nothing less under nil absence")
+_DEAD_HOW = words_of(
+    "quiet straight easy level slow simple centre center end pedal spot weight battery cert on right sure good tight"
+)
+"""`Dead quiet`, `dead easy`: very."""
+_NO_VOLTS = re.compile(
+    r"\b(no|nil|zero|less than|under|absence of)( \w+){0,2} (volts?|voltage|v)\b"
+    r"|\b(volts?|voltage) ((is|was|reads|read) )?(nil|none)\b"
+)
+
+
+def _tells_of_none(heads: set[str], words: Sequence[str]) -> bool:
+    """Whether it is told that no voltage was found: `no volts`, `dead`; and not `dead quiet`, `nothing orange`."""
+    dead = any(one == "dead" and two not in _DEAD_HOW for one, two in pairwise([*words, ""]))
+    if dead or heads & (_LOOKED - _ONLY_SAYS):
+        return dead or bool(heads & (_VOLTS - {"dead"}))
+    return _NO_VOLTS.search(" ".join(words)) is not None
+
+
 def _dead(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Known | None:
     live = any(one.quantity and one.quantity.number.value >= _LIVE and set(words) & _FOUND for one in parts)
-    volts = bool(heads & _VOLTS) and not heads & _PROVED_ON and not live
+    volts = bool(heads & _VOLTS) and not heads & _PROVED_ON and not live and _tells_of_none(heads, words)
     if not volts and (heads & OHMS or not (heads & {"meter", "measured"} and heads & _POINTS)):
         return None
     of = next((p for p in parts if p.sort is Sort.NAME and singular(p.head) in _POINTS), None)
