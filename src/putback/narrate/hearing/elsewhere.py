@@ -3,6 +3,7 @@
 A case that may come ("if the bolt spins, …") is kept with the operation before it.
 """
 
+import bisect
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -88,7 +89,8 @@ class Elsewhere(Unheard):
 
     def _in_an_aside(self, segment: Segment) -> bool:
         """`The van I did last winter I pulled it and proved it dead`: whether words lie in such an aside."""
-        return any(first <= segment.start < after for first, after in self.asides)
+        last = bisect.bisect_right(self.asides, segment.start, key=lambda aside: aside[0]) - 1
+        return last >= 0 and segment.start < self.asides[last][1]
 
     def _as_a_rule(self, segment: Segment) -> bool:
         """`Normally what I'd do is put the meter on it and prove it dead`: a habit, and perhaps not done here."""
@@ -138,10 +140,10 @@ class Elsewhere(Unheard):
 
 
 def _asides(text: str) -> Iterator[tuple[int, int]]:
-    """Where it is told of other cars and other times, up to the word that leads back."""
+    """Where it is told of other cars and other times, up to the word that leads back; each after the one before."""
+    after = 0
     for told in _ONCE_ELSEWHERE.finditer(text):
-        back = _BACK_HERE.search(text, told.end())
         last = told.end() + (_HABIT_LASTS if told[0].endswith("used to ") else _ASIDE_LASTS)
-        stop = _STOPS.search(text, told.end())
-        ends = (found.start() for found in (back, stop) if found is not None)
-        yield told.start(), min((last, *ends))
+        ends = (end.search(text, told.end(), last) for end in (_BACK_HERE, _STOPS))
+        first, after = max(told.start(), after), max(after, min((last, *(found.start() for found in ends if found))))
+        yield first, after

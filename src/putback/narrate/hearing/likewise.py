@@ -105,7 +105,7 @@ class Likewise(Notes):
             return True
         if not came or parts[1].low not in _COME_OUT:
             return False
-        told = bool(self.said) and self.said[-1].verb in TAKES_OFF and segment.join == "and"
+        told = bool(self.said) and self.said[-1].verb is Verb.REMOVE and segment.join == "and"
         last = self.objects[-1] if self.objects else None
         if told and last is not None and not last.kind and segment.start - self.said[-1].end <= len(" and "):
             return True
@@ -122,7 +122,7 @@ class Likewise(Notes):
     def _in_my_hand(self, segment: Segment, parts: list[Piece]) -> bool:
         """`The sensor's in my hand finally`, `they are also in my hand`: off."""
         at = next((n for n, piece in enumerate(parts) if piece.low == "in"), None)
-        if at is None or self.back or any(piece.sort in _TOLD_BY for piece in parts):
+        if at is None or self.back or segment.join == "there's" or any(piece.sort in _TOLD_BY for piece in parts):
             return False
         where = [word for piece in parts[at + 1 :] for word in (piece.words or (piece.low,))]
         if not where[:2] or not {where[0], where[-1], *where[:2]} & _HANDS or not self._is_mine(parts[at + 1]):

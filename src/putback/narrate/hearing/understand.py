@@ -141,6 +141,7 @@ _PUTS = ("put", "pull", "slid", "stuck", "stuff", "push", "tape", "slip", "threw
 _SPOKEN_OF = 4
 _PRESSES = ("press",)
 _COMES_AWAY = frozenset({"pull", "pulled", "pulls", "comes", "came", "off", "out", "slides", "slid"})
+_COLD = frozenset({"out", "outside", "degrees", "celsius"})
 _CLICKS = frozenset({"click", "clicks", "clicked", "clicking"})
 _COMES_FREE = frozenset({"go", "free", "off", "loose", "out", "releases", "pops", "apart", "drops"})
 _PULLS = frozenset({"pull", "tug", "lift", "unplug", "yank", "pop"})
@@ -218,7 +219,8 @@ def _words_of_act(parts: Sequence[Piece]) -> Iterator[str]:
 
 def _below_zero(parts: Sequence[Piece]) -> bool:
     """`Minus eleven out`: how cold it is."""
-    return len(parts) > 1 and parts[0].low == "minus" and parts[1].quantity is not None
+    number = parts[1].quantity if len(parts) > 1 and parts[0].low == "minus" else None
+    return number is not None and number.of is Of.COUNT and parts[-1].low in _COLD
 
 
 def _just_snug(after: Sequence[Piece]) -> bool:

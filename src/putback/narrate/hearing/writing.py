@@ -401,7 +401,7 @@ class Writing:
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
-    def _as_connector(self, verb: Verb, thing: Thing | None, name: str, parts: Sequence[Piece] | None) -> Verb:
+    def _as_connector(self, verb: Verb, thing: Thing | None, name: str, parts: Sequence[Piece]) -> Verb:
         """An orange or yellow plug is only unplugged where the service plug was pulled before.
 
         What was isolated and tucked aside is restored when it comes back.
@@ -417,7 +417,7 @@ class Writing:
         others = [known for one, known in self._told() if one.verb is Verb.ISOLATE and known is not thing]
         unplugged = any(one.verb is Verb.UNPLUG and known is thing for one, known in self._told())
         isolated = any(set(known.words) & _ISOLATES for known in others if known is not None)
-        of_a_part = isolated or unplugged or (thing.head == "connector" and bool(others)) or _off_a_part(parts or ())
+        of_a_part = isolated or unplugged or (thing.head == "connector" and bool(others)) or _off_a_part(parts)
         return (Verb.UNPLUG if verb is Verb.ISOLATE else Verb.PLUG_IN) if of_a_part else verb
 
     def _told(self) -> Iterator[tuple[Said, Thing | None]]:

@@ -277,8 +277,6 @@ def put_on(act: Act) -> Verb | None:
 def _not_connected(act: Act) -> bool:
     """`Shoved it down the side`, `eased the cable back two inches`, `put it in ready`: not connected again by that."""
     put_by = act.direction in (DOWN, UP, NOWHERE) and act.low.startswith(("shov", "tuck", "roll", "stuff", "ben"))
-    return (
-        put_by
-        or act.low.startswith(("roll", "eas"))
-        or bool(act.words & {"inches", "ready"} and "pounds" not in act.words)
-    )
+    in_ready = act.low.startswith("put") and "ready" in act.words and "light" not in act.words
+    so_far = "inches" in act.words and "pounds" not in act.words
+    return put_by or in_ready or so_far or act.low.startswith(("roll", "eas"))
