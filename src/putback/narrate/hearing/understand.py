@@ -588,10 +588,14 @@ class _Understanding(Elsewhere):
         place = self._named(named, parts) if named is not None else next(reversed(self.objects), None)
         if place is None:
             return False
-        self.add(segment, Verb.GUARD, place, named.low if named is not None else "", parts=parts)
-        self.guard_nouns |= cover.nouns
-        self.covered.append((place, set(cover.nouns)))
+        self._guard(segment, parts, place, named.low if named is not None else "", set(cover.nouns))
         return True
+
+    def _guard(self, segment: Segment, parts: Sequence[Piece], place: Thing, name: str, nouns: set[str]) -> None:
+        """Write down that a place is covered, and with what."""
+        self.add(segment, Verb.GUARD, place, name, parts=parts)
+        self.guard_nouns |= nouns
+        self.covered.append((place, nouns))
 
     def _covers_what_is_named_first(self, segment: Segment, parts: Sequence[Piece], at: int) -> bool:
         """`On the bare post I put a rubber cap`, `over the end I pulled one sock`."""
@@ -604,9 +608,7 @@ class _Understanding(Elsewhere):
         if place is None or guard is None or not put or not is_guard(guard):
             return False
         thing, nouns = self._named(place, before.pieces), {singular(word) for word in guard.words}
-        self.add(segment, Verb.GUARD, thing, place.low, parts=parts)
-        self.guard_nouns |= nouns
-        self.covered.append((thing, nouns))
+        self._guard(segment, parts, thing, place.low, nouns)
         return True
 
     def _uncovers(self, segment: Segment, parts: Sequence[Piece], verb: Piece, front: Piece | None) -> bool:
