@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from putback.core.operations import Verb
 from putback.narrate.hearing.fragments import Fragments
-from putback.narrate.hearing.writing import LOST
+from putback.narrate.hearing.writing import near_their_count
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.parts_of import WAY_BACK
@@ -68,7 +68,7 @@ class BareNumbers(Fragments):
         width = value in HEADS_MM and (thing.size is None or thing.size == f"{value}mm")
         counts = count is None and thing.plural and value <= max(HEADS_MM)
         last = self.said[-1] if self.said else None
-        if thing.count is not None and thing.plural and value in range(thing.count - LOST, thing.count + 1):
+        if near_their_count(value, thing):
             if last is not None and last.verb is Verb.START and self.objects[-1] is thing:
                 self.said[-1] = replace(last, count=int(value), end=segment.end)
             return True

@@ -55,7 +55,6 @@ _HABIT_LASTS = 80
 _SUMS_UP = ("to sum up", "in summary", "to recap", "summing up", "all in all", "to summarise", "to summarize")
 _NEAR_CASE = 200
 _HABITS = frozenset({"normally", "usually", "always"})
-_SUPPOSED = frozenset({"supposed"})
 _SOME_PEOPLE = re.compile(r"\bsome (people|folks?|guys|lads|shops|fellas|blokes) \w+")
 _WOULD = frozenset({"i'd", "ye'd", "you'd", "we'd", "he'd", "she'd", "they'd", "would"})
 
@@ -95,9 +94,8 @@ class Elsewhere(Unheard):
     def _as_a_rule(self, segment: Segment) -> bool:
         """`Normally what I'd do is put the meter on it and prove it dead`: a habit, and perhaps not done here."""
         lows = {piece.low for piece in segment.pieces}
-        others = bool(lows & _SUPPOSED and lows & {"is", "are", "you're"} and "be" not in lows) or _SOME_PEOPLE.search(
-            self.low_text, segment.start, segment.end
-        )
+        supposed = "supposed" in lows and lows & {"is", "are", "you're"} and "be" not in lows
+        others = supposed or _SOME_PEOPLE.search(self.low_text, segment.start, segment.end)
         goes_on = segment.join in {"and", "then"} and segment.pieces[0].sort is not Sort.SUBJECT
         goes_on = goes_on and segment.start - self.habit_from < _HABIT_LASTS
         if others or (lows & _HABITS and lows & _WOULD):

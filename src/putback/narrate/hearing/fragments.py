@@ -62,7 +62,7 @@ _THEY_ARE = frozenset({"she's", "he's", "they're", "they", "them", "those", "the
 _OF_THEM = _THEY_ARE | {"are", "is", "was", "were", "all", "both", "of", "them", "now", "the", "lot", "it"}
 _SEVERAL = frozenset({"they're", "they", "those", "these", "all", "both", "them", "lot"})
 _PLACES = frozenset({"side", "sides", "end", "ends", "corner", "corners", "front", "middle"})
-_TIGHT = frozenset({"firm", "wrist tight", "tight", "snug", "snugged", "nipped"})
+_TIGHT = frozenset({"firm", "tight", "snug", "snugged", "nipped"})
 _WHOSE = frozenset({"my", "your", "his", "her", "their", "our"})
 _KEPT = lexicon.words_of("hand hands pocket bag box drawer arms arm toolbox tin tray lap mouth teeth")
 _FLUID_UNITS = re.compile(r"\b(lit(re|er)s?|quarts?|pints?|grams?|ml|l)\b")
@@ -290,8 +290,7 @@ class Fragments(Naming):
         if self.back and guard_at((name, *after)) == 0:
             return after[0].low in _OFF_NOW
         known = self.things.find(name)
-        off_there = not self.back and known is not None and not known.off and _gone_by_now(after)
-        if off_there:
+        if not self.back and known is not None and not known.off and _gone_by_now(after):
             return True
         rest = {piece.low for piece in after[1:]}
         if after[0].low in _OFF_NOW and rest <= _BY_NOW | {"then"}:
@@ -370,9 +369,13 @@ class Fragments(Naming):
             return False
         if self.spoken.text[thing.last : segment.start].count(".") or self._done_since(thing):
             return False
-        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
+        return self._come_off(segment, thing, "", parts)
+
+    def _come_off(self, segment: Segment, thing: Thing, name: str, parts: Sequence[Piece]) -> bool:
+        """Write down that a thing came off or apart, on the way in."""
+        operation = act_of(Act(verb=None, thing=thing, direction=OFF))
         if operation is not None:
-            self.add(segment, operation, thing, "", parts=parts)
+            self.add(segment, operation, thing, name, parts=parts)
         return operation is not None
 
     def _only_named_just_now(self) -> bool:
@@ -509,7 +512,7 @@ class Fragments(Naming):
             parts = parts[:-2]
         if [piece.low for piece in parts[:-1]] in (["good", "and"], ["nice", "and"]):
             parts = parts[-1:]
-        if [piece.low for piece in parts] in (["wrist", "tight"], ["wrist tight"], ["firm"], ["by", "hand", "firm"]):
+        if [piece.low for piece in parts] in (["wrist", "tight"], ["by", "hand", "firm"]):
             parts = parts[-1:]
         if not parts or not self.back or parts[-1].low not in _TIGHT or not self.said:
             return False

@@ -113,11 +113,7 @@ class Likewise(Notes):
         thing = self.things.newest(plural=plural, off=False)
         if thing is None or self.back:
             return False
-        operation = act_of(Act(verb=None, thing=thing, direction=OFF, back=self.back))
-        if operation is None:
-            return False
-        self.add(segment, operation, thing, thing.name, parts=parts)
-        return True
+        return self._come_off(segment, thing, thing.name, parts)
 
     def _in_my_hand(self, segment: Segment, parts: list[Piece]) -> bool:
         """`The sensor's in my hand finally`, `they are also in my hand`: off."""
@@ -125,19 +121,15 @@ class Likewise(Notes):
         if at is None or self.back or segment.join == "there's" or any(piece.sort in _TOLD_BY for piece in parts):
             return False
         where = [word for piece in parts[at + 1 :] for word in (piece.words or (piece.low,))]
-        if not where[:2] or not {where[0], where[-1], *where[:2]} & _HANDS or not self._is_mine(parts[at + 1]):
+        mine = bool(where) and ({parts[at + 1].low} | parts[at + 1].marks) & _MINE
+        if not mine or not {*where[:2], where[-1]} & _HANDS:
             return False
         name = next((piece for piece in parts[:at] if piece.sort is Sort.NAME and is_part(piece)), None)
         they = any(piece.low in {"they", "those", "these", "both"} for piece in parts[:at])
         thing = self._named(name, parts) if name is not None else self.things.newest(plural=they, off=False, among=3)
-        operation = act_of(Act(verb=None, thing=thing, direction=OFF)) if thing is not None and not thing.off else None
-        if operation is None:
+        if thing is None or thing.off:
             return False
-        self.add(segment, operation, thing, name.low if name is not None else "", parts=parts)
-        return True
-
-    def _is_mine(self, piece: Piece) -> bool:
-        return piece.low in _MINE or bool(piece.marks & _MINE)
+        return self._come_off(segment, thing, name.low if name is not None else "", parts)
 
     def _in_it_went(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`And then in it went, down onto its pegs`: of what is off."""

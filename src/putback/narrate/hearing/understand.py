@@ -139,7 +139,6 @@ _LETS_GO = (
 _COVERED_ON = frozenset({"on", "over", "in", "into", "round", "around"})
 _PUTS = ("put", "pull", "slid", "stuck", "stuff", "push", "tape", "slip", "threw", "drape", "tuck")
 _SPOKEN_OF = 4
-_PRESSES = ("press",)
 _COMES_AWAY = frozenset({"pull", "pulled", "pulls", "comes", "came", "off", "out", "slides", "slid"})
 _COLD = frozenset({"out", "outside", "degrees", "celsius"})
 _CLICKS = frozenset({"click", "clicks", "clicked", "clicking"})
@@ -563,9 +562,10 @@ class _Understanding(Elsewhere):
     def _pressed_off(self, verb: Piece, after: Sequence[Piece]) -> str:
         """`I pressed and pulled`, `you press on both sides and it slides off`: what was pressed let go."""
         coming = self.coming
+        if coming is None or coming.join != "and" or not verb.low.startswith("press"):
+            return NOWHERE
         goes_in = any(piece.low in {"in", "home", "down", "back"} for piece in after)
-        pressed = coming is not None and coming.join == "and" and verb.low.startswith(_PRESSES) and not goes_in
-        return OFF if pressed and coming is not None and _lets_go(coming.pieces) else NOWHERE
+        return OFF if _lets_go(coming.pieces) and not goes_in else NOWHERE
 
     def _until(self) -> str:
         """`Rock it until it lets go`, `pushed it till it clicked`: off or on, as the words after it tell."""

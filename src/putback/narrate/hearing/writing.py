@@ -3,6 +3,7 @@
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
 from putback.core.operations import Verb
@@ -38,7 +39,7 @@ _TAKEN = frozenset({"using", "use", "grab", "grabbed", "take", "get", "with", "n
 _OF_NO_WIDTH = frozenset({"screw", "clip"})
 """Such fasteners are seldom turned by a spanner."""
 _MANY_SCREWS = 20
-LOST = 2
+_LOST = 2
 """`Screws in, thirteen`, of fourteen that came out: so many may be lost."""
 NO_KIND = "whether bolts, nuts or screws was not heard"
 _HAS_A_SIZE = TAKES_OFF | WAY_BACK | {Verb.TIGHTEN}
@@ -83,13 +84,17 @@ def _same_number(torque: Quantity, said: str) -> bool:
     return said == torque.text or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
 
 
+def near_their_count(value: Fraction, thing: Thing) -> bool:
+    """Whether a number is as many as there are of several things, or few less."""
+    return thing.plural and thing.count is not None and value in range(thing.count - _LOST, thing.count + 1)
+
+
 def _counts(number: Quantity, thing: Thing, last: Said) -> bool:
     """`Screws in, thirteen`: of several screws or clips a small number says how many, as does one near their count."""
     value = number.number.value
     if not thing.plural or last.count is not None:
         return False
-    known = thing.count is not None and value in range(thing.count - LOST, thing.count + 1)
-    return known or (thing.kind in _OF_NO_WIDTH and value <= _MANY_SCREWS)
+    return near_their_count(value, thing) or (thing.kind in _OF_NO_WIDTH and value <= _MANY_SCREWS)
 
 
 def _bare_width(last: Said, thing: Thing | None, parts: Sequence[Piece]) -> str | None:

@@ -375,7 +375,8 @@ def _wait(parts: Sequence[Piece], heads: set[str], words: Sequence[str]) -> Know
     return Known(Verb.WAIT, f"{minutes.text} minutes") if minutes and heads & _WAITED else None
 
 
-_ONLY_SAYS = words_of("no nothing less under nil absence")
+_MEASURED = _LOOKED - words_of("no nothing less under nil absence")
+_OF_VOLTS = _VOLTS - {"dead"}
 _DEAD_HOW = words_of(
     "quiet straight easy level slow simple centre center end pedal spot weight battery cert on right sure good tight"
 )
@@ -389,8 +390,10 @@ _NO_VOLTS = re.compile(
 def _tells_of_none(heads: set[str], words: Sequence[str]) -> bool:
     """Whether it is told that no voltage was found: `no volts`, `dead`; and not `dead quiet`, `nothing orange`."""
     dead = any(one == "dead" and two not in _DEAD_HOW for one, two in pairwise([*words, ""]))
-    if dead or heads & (_LOOKED - _ONLY_SAYS):
-        return dead or bool(heads & (_VOLTS - {"dead"}))
+    if dead:
+        return True
+    if heads & _MEASURED:
+        return bool(heads & _OF_VOLTS)
     return _NO_VOLTS.search(" ".join(words)) is not None
 
 
