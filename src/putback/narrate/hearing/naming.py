@@ -6,7 +6,7 @@ from itertools import takewhile
 
 from putback.core.operations import Verb
 from putback.narrate.hearing.writing import Writing
-from putback.narrate.phrase.phrases import BY_SIZE, PLACED, REST, Piece, Sort, words_in
+from putback.narrate.phrase.phrases import BY_SIZE, IS, PLACED, REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.sense.act import BATTERY_ENDS, is_energy, without_places
 from putback.narrate.sense.covering import guard_at, is_guard
@@ -47,6 +47,7 @@ _OWNS_A_HANDLE = 5
 _BUILT = ("push", "clip", "snap", "screw", "bolt", "plug", "slot", "press")
 _HOLDING = frozenset({"holding", "securing", "that", "which", "retaining"})
 _UNWINDS = lexicon.words_of("spin spun wind wound back backed run ran unwind unscrew zip zipped buzz buzzed")
+_POURED = frozenset({Verb.DRAIN, Verb.FILL})
 _TURNS_OUT = lexicon.words_of(
     "get got gets take took takes run ran spin spun wind wound knock knocked pop popped have"
 )
@@ -54,6 +55,10 @@ _OF_NO_FASTENER = frozenset({Sense.ASIDE, Sense.UNPLUG, Sense.PLUG})
 _VOLTS = 12
 _OF_SEVERAL = frozenset({"each", "every", "either"})
 """`A nut on each arm` are several nuts."""
+_FEW = 4
+_OF_THE_PLUG = lexicon.words_of("handle lever lock latch catch tab clip cover lid")
+_LONG_AFTER = 200
+"""So many characters after it was named a service plug is not meant by `that plug`."""
 _LOOKED_BACK = 200
 """So many operations are looked back at for what was told already."""
 _SUBJECT_LASTS = 200
@@ -306,6 +311,16 @@ class Naming(Writing):
         it = lows[4:5] if at else lows[1:2] if lows[:1] in (["behind"], ["on"], ["at"], ["from"]) else []
         return it == ["it"]
 
+    def _long_after_the_service_plug(self, piece: Piece, parts: Sequence[Piece]) -> bool:
+        """`There's the lamp behind, I squeezed that plug off`: a plug by no name is not one named long before."""
+        alone = piece.words == ("plug",) and not piece.marks & {IS, "a"} and self.topic is not None
+        if not alone or any(one.sort is Sort.NAME for one in parts if one.start > piece.start):
+            return False
+        if self.topic is not None and self.topic.head in _OF_THE_PLUG:
+            return False
+        known = next((one for one in reversed(self.things.known) if one.head == "plug"), None)
+        return known is not None and is_energy(known) and piece.start - known.last > _LONG_AFTER
+
     def _of_the_topic(self, piece: Piece) -> Piece:
         """A plug as that of what is spoken of."""
         topic = self.topic
@@ -320,17 +335,28 @@ class Naming(Writing):
 
     def _which_plug(self, piece: Piece, parts: Sequence[Piece]) -> Piece:
         """`Plug out of the radiator`, `plugs cracked loose`: drain plugs and spark plugs, which end no wire."""
-        if self._at_the_back_of_it(piece, parts):
+        if self._at_the_back_of_it(piece, parts) or self._long_after_the_service_plug(piece, parts):
             return self._of_the_topic(piece)
         after = [one for one in parts if one.start > piece.start]
         lows = [one.low for one in after[:2]]
         out_of = lows in (["out", "of"], ["back", "in"]) and len(after) > 2 and after[2].head in _DRAINED
         turned = any(one.sense is Sense.LOOSEN and one.low.startswith("crack") for one in after)
-        kind = "drain" if out_of else "spark" if turned else ""
+        let_out = piece.words == ("plug",) and self._just_poured() and self._wound(parts)
+        kind = "drain" if out_of or let_out else "spark" if turned else ""
         if not kind or piece.head == "connector":
             return piece
         words = (kind, *piece.words)
         return replace(piece, words=words, low=" ".join(words))
+
+    def _just_poured(self) -> bool:
+        """Whether something was let out or filled in just now, and no plug was named before."""
+        named = any(one is not None and one.head == "plug" for one in self.objects[-_FEW:])
+        return bool(self.said) and self.said[-1].verb in _POURED and not named
+
+    def _wound(self, parts: Sequence[Piece]) -> bool:
+        """`The plug for that came out with a ten mil hex`: a plug that is turned, which ends no wire."""
+        sized = any(one.size or (one.quantity and one.quantity.of is Of.SIZE) for one in parts)
+        return sized or any(one.low in _UNWINDS | {"screwed", "washer", "sump"} for one in parts)
 
     def _the_old_one(self) -> Thing | None:
         """`I picked the old one off its groove`, `no new ones, so the old one's back in`: what it is of."""

@@ -493,7 +493,7 @@ class _Understanding(Elsewhere):
             thing = self._unsaid(segment, parts, verb, was_without)
         if thing is None and lexicon.is_participle(verb.low) and at == 0 and segment.join and not self._acted(parts):
             thing = self._subject(segment)
-        torque = torque_of(parts)
+        torque = torque_of(parts, back=self.back)
         act = Act(
             verb=verb,
             thing=thing,

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from putback.core.operations import Verb
+from putback.core.quantity import read_torque
 from putback.narrate.lines.said import Said
 from putback.narrate.phrase.phrases import REST, Piece, Sort, words_in
 from putback.narrate.phrase.segments import Segment
@@ -41,6 +42,9 @@ _OF_NO_WIDTH = frozenset({"screw", "clip"})
 _MANY_SCREWS = 20
 _LOST = 2
 """`Screws in, thirteen`, of fourteen that came out: so many may be lost."""
+_ROUNDED = 0.05
+"""So far apart are torques of two units that are said of one joint, since each is rounded."""
+_DIGITS = tuple("0123456789")
 NO_KIND = "whether bolts, nuts or screws was not heard"
 _HAS_A_SIZE = TAKES_OFF | WAY_BACK | {Verb.TIGHTEN}
 _OF_SIZE = frozenset({"size", "sizes", "all", "of", "them", "with", "a", "each", "they're", "both"})
@@ -80,8 +84,20 @@ def _doubts(thing: Thing | None, torque: Quantity | None) -> tuple[str, ...]:
 
 
 def _same_number(torque: Quantity, said: str) -> bool:
-    """Whether a torque was said before, with its unit or without."""
-    return said == torque.text or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
+    """Whether a torque was said before, with its unit or without, or in another unit: 25 Nm, so 18 foot-pounds."""
+    return (
+        said == torque.text
+        or in_other_unit(torque.text, said)
+        or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
+    )
+
+
+def in_other_unit(one: str, other: str) -> bool:
+    """Whether two torques of different units are about the same: a part of the digits is lost between units."""
+    if one.endswith(_DIGITS) or other.endswith(_DIGITS):
+        return False
+    first, second = read_torque(one), read_torque(other)
+    return first.unit != second.unit and abs(first.torque_nm - second.torque_nm) <= _ROUNDED * second.torque_nm
 
 
 def near_their_count(value: Fraction, thing: Thing) -> bool:
@@ -358,14 +374,14 @@ class Writing:
 
     def _sized(self, parts: Sequence[Piece]) -> None:
         """`They are all ten millimetres`: the size of what was spoken of last."""
-        size = next((p.quantity for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
+        size = next((p for p in parts if p.quantity and p.quantity.of is Of.SIZE), None)
         pronoun = next((p for p in parts if p.low in _OF_THEM), None)
         if size is None or pronoun is None or any(piece.sort is Sort.NAME for piece in parts):
             return
         thing = self.things.newest(fastener=True)
         if thing is not None and thing.size is None:
-            thing.says(pronoun.start)
-            thing.size = size.text
+            thing.says(min(pronoun.start, size.start))
+            thing.size = size.quantity.text if size.quantity else None
 
     def _mentioned(self, start: int, thing: Thing | None, *, named: bool) -> int:
         """Where the thing stands that is only meant here: `There's a plug in the corner; pull it`."""
@@ -386,7 +402,7 @@ class Writing:
 
     def _again(self, verb: Verb, thing: Thing | None, segment: Segment, torque: Quantity | None) -> bool:
         """Whether the same was just said in other words; then the words go to the operation that is there."""
-        if self.said and thing is not None and verb in _LIFTS_OFF and self._lifts_its_clamp(thing, segment):
+        if self._in_other_unit(thing, torque, segment) or self._lifts_its_clamp(verb, thing, segment):
             return True
         if not self.said or thing is None or self.said[-1].verb is not verb:
             return False
@@ -402,9 +418,20 @@ class Writing:
             return False
         slackened = last.slackened and _slackens(segment)
         end = segment.end if torque is not None or segment.end - last.start < _LONGEST_SPAN else last.end
-        value = torque.text if torque is not None and not (told_again and is_bare(torque)) else last.torque
+        with_unit = told_again and not (last.torque or "").endswith(_DIGITS)
+        value = last.torque if torque is None or with_unit else torque.text
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
+
+    def _in_other_unit(self, thing: Thing | None, torque: Quantity | None, segment: Segment) -> bool:
+        """`Twenty five newton metres on them, so eighteen foot pounds`: the same torque, said in another unit."""
+        if torque is None or not self.said or self.said[-1].torque is None or thing not in (None, self.objects[-1]):
+            return False
+        near = segment.start - self.said[-1].end < _SAID_AGAIN
+        if near and in_other_unit(torque.text, self.said[-1].torque):
+            self.said[-1] = replace(self.said[-1], end=segment.end)
+            return True
+        return False
 
     def _as_connector(self, verb: Verb, thing: Thing | None, name: str, parts: Sequence[Piece]) -> Verb:
         """An orange or yellow plug is only unplugged where the service plug was pulled before.
@@ -469,8 +496,10 @@ class Writing:
         )
         return Verb.REMOVE if parted else verb
 
-    def _lifts_its_clamp(self, thing: Thing, segment: Segment) -> bool:
+    def _lifts_its_clamp(self, verb: Verb, thing: Thing | None, segment: Segment) -> bool:
         """`Loosen the nut on the negative and lift the clamp off the post`: one isolation."""
+        if not self.said or thing is None or verb not in _LIFTS_OFF:
+            return False
         near = segment.start - self.said[-1].end < _NEXT_WORDS
         return self.said[-1].verb is Verb.ISOLATE and near and thing.head in _OF_POSTS and "post" in thing.name.split()
 

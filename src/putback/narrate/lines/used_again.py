@@ -20,19 +20,20 @@ _NEGATED: Final = re.compile(
     re.IGNORECASE,
 )
 _OLD_BACK: Final = re.compile(
-    r"\b(?:old|auld|same|original)"
+    r"\b(?:old|auld|oul|owd|same|original)"
     r"(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o[- ]?rings?|washers?|pins|(?:split|cotter) pin|circlips?|"
-    r"grommets?|tethers?|foam|rings?|(?:self-)?locking nuts?|(?<=old )(?:bolts|screws|nuts|studs)))"
-    r"\b(?:[^.!?\n]{0,40}\b(?:back|again|went (?:on|in|under)|pressed (?:in|on|home))\b| (?:on|in)(?=[.,;!\n]|$))",
+    r"grommets?|tethers?|foam|rings?|(?:self-)?locking nuts?|(?<=old )(?:bolts|screws|nuts|studs|pin)))"
+    r"\b(?:[^.!?\n]{0,40}\b(?:back|again|bent over|went (?:on|in|under)|pressed (?:in|on|home))\b|"
+    r" (?:on|in)(?=[.,;!\n]|$))",
     re.IGNORECASE,
 )
 _THOUGH_NEW_IS_ASKED: Final = re.compile(
-    r"\b(?:old|auld|same|original)(?P<after> [^.,!?\n]{3,40})[.,] [^.!?\n]{0,40}"
-    r"\b(?:says|say|wants?|calls? for|asks? for|specif\w+)[^.!?\n]{0,25}\bnew\b",
+    r"\b(?:old|auld|oul|owd|same|original)(?P<after> [^.,!?\n]{3,40})[.,] (?:[\w.]+ ?[\w.]*[.,] )?"
+    r"[^.!?\n]{0,40}\b(?:says|say|wants?|calls? for|asks? for|specif\w+)[^.!?\n]{0,25}\b(?:new|fresh)\b",
     re.IGNORECASE,
 )
 _LEFT_ON: Final = re.compile(
-    r"\b(?:old|auld|same|original)(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|rings?))\b"
+    r"\b(?:old|auld|oul|owd|same|original)(?P<after> (?:[\w-]+ ){0,2}(?:gaskets?|seals?|o-rings?|washers?|rings?))\b"
     r"[^.!?\n]{0,50}\b(?:left|leave|leaving|kept|keep)\b[^.!?\n]{0,12}\b(?:on|in|there|where)\b",
     re.IGNORECASE,
 )
@@ -44,12 +45,12 @@ _CAME_WITH: Final = re.compile(
 _SHOULD_BE_NEW: Final = re.compile(
     r"\b(?:should|ought|supposed|meant|says|wants?)\b"
     r"[^.!?\n]{0,50}\b(?:renew|replac|new\b|once\b)(?:[^.!?\n]{0,170}|[^\n]{0,50}[.!?]\s+)"
-    r"\b(?P<old>old|auld|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
+    r"\b(?P<old>old|auld|oul|owd|same|original)\b[^.!?\n]{0,20}\b(?:back|again|fitted|went)\b",
     re.IGNORECASE,
 )
 _NO_NEW_ONE: Final = re.compile(
     r"\b(?:no|none|hadn't|haven't|hasn't|didn't have|don't have|without|out of)\b[^.!?\n]{0,30}\bnew\b[^\n]{0,80}?"
-    r"\b(?:old|auld|same|original)\b(?P<after>[^.!?\n]{0,40})",
+    r"\b(?:old|auld|oul|owd|same|original)\b(?P<after>[^.!?\n]{0,40})",
     re.IGNORECASE,
 )
 _USED_ONCE: Final = re.compile(
@@ -58,10 +59,16 @@ _USED_ONCE: Final = re.compile(
     re.IGNORECASE,
 )
 _OLD_ONES: Final = re.compile(
-    r"\b(?:old|auld|same|original) (?:ones?|two|three|four|five|six|pair|lot)\b[^.!?\n]{0,30}"
+    r"\b(?:old|auld|oul|owd|same|original) (?:ones?|two|three|four|five|six|pair|lot)\b[^.!?\n]{0,30}"
     r"\b(?:back|again|went (?:on|in)|stays?|will do)\b",
     re.IGNORECASE,
 )
+
+_KEEPS_ITS_OLD: Final = re.compile(
+    r"\b(?:keeps|kept|gets|got)(?: back)? (?:its|her|his|the|their) (?:old|auld|oul|owd)(?: ones?)?(?=[.,;!\n]|$)",
+    re.IGNORECASE,
+)
+_WENT_BACK: Final = re.compile(r" (?:in|on|back|again|went)\b.*")
 
 _CONSUMABLE: Final = re.compile(
     r"\b(gaskets?|seals?|o-rings?|washers?|stretch bolts?|cotter pins?|split pins?|lock(?:ing)? ?nuts?|"
@@ -104,7 +111,9 @@ _SEALS: Final = re.compile(
     r"\b(?:[\w-]+ )?(?:gaskets?|seals?|o[- ]?rings?|washers?|grommets?|circlips?)\b", re.IGNORECASE
 )
 _NEW_WHAT: Final = re.compile(
-    r" (?P<part>(?:[\w-]+ )?(?:clamps?|clips?|nuts?|bolts?|screws?|rings?|seals?))\b", re.IGNORECASE
+    r" (?P<part>(?:[\w-]+ )?"
+    r"(?:clamps?|clips?|nuts?|bolts?|screws?|rings?|seals?|gaskets?|washers?|pins?|circlips?))\b",
+    re.IGNORECASE,
 )
 _SAYS_SO: Final = re.compile(r"\b(?:the |a )?(?:card|book|sheet|manual|maker|paper|packet)s? says?\b", re.IGNORECASE)
 _COMES_OFF: Final = re.compile(r"\b(?:old|same)[^.!?\n]{0,20}\b(?:off|out)\b", re.IGNORECASE)
@@ -157,36 +166,54 @@ def _asked_for(text: str, demand: re.Match[str]) -> str | None:
 
 def _used_parts(text: str) -> Iterator[tuple[tuple[int, int], str]]:
     """Where it is told that an old part went back, and its name."""
-    for found in (one for told in (_OLD_BACK, _LEFT_ON, _THOUGH_NEW_IS_ASKED) for one in told.finditer(text)):
-        if not _negated(found, text):
-            yield found.span(), found["after"].strip()
-    for found in _REUSED.finditer(text):
-        part = _CONSUMABLE.search(found["after"])
-        if part is None and _PRONOUN.match(found["after"]):
-            part = _last_of(
-                _CONSUMABLE, re.split(r"[.!?\n]", text[max(0, found.start() - _SENTENCE) : found.start()])[-1]
-            )
-        if part is not None and not _negated(found, text):
-            yield found.span(), part[0]
-    for found in (*_NO_NEW_ONE.finditer(text), *_USED_ONCE.finditer(text)):
-        after = found.start("after")
-        part = _CONSUMABLE.search(found["after"]) or _last_of(_CONSUMABLE, text[max(0, after - _SENTENCE) : after])
-        if part is not None and not _COMES_OFF.match(text, after - len("old")):
-            yield found.span(), part[0]
-    for found in _OLD_ONES.finditer(text):
-        part = _last_of(_CONSUMABLE, text[max(0, found.start() - _SPOKEN_OF) : found.start()])
-        if part is not None and not _negated(found, text):
-            yield found.span(), part[0]
-    for found in _CAME_WITH.finditer(text):
-        yield found.span(), found["part"]
+    yield from _named_old(text)
+    yield from _named_before(text)
+    yield from ((found.span(), found["part"]) for found in _CAME_WITH.finditer(text))
     for found in _SHOULD_BE_NEW.finditer(text):
         if not _NEGATED.search(text[found.start() : found.start("old")]):
-            before = _WHO_SAYS.sub("", text[max(0, found.start() - _SENTENCE) : found.start()])
+            before = _WHO_SAYS.sub("", _just_before(text, found.start(), _SENTENCE))
             sentence = re.split(r"[.!?;\n]", before)[-1]
             part = _last_of(_MADE_FOR_ONCE, sentence if sentence.strip() else before)
             named = part[0] if part is not None else sentence
             words = named.split()[-_WORDS_OF_A_PART:]
             yield found.span(), "a part" if not words or _NAMES_NONE.search(words[-1]) else " ".join(words)
+
+
+def _named_old(text: str) -> Iterator[tuple[tuple[int, int], str]]:
+    """`The old washer went round again`, `reused the gasket`, `old one back on, though it should be new`."""
+    for found in (one for told in (_OLD_BACK, _LEFT_ON, _THOUGH_NEW_IS_ASKED) for one in told.finditer(text)):
+        name = _WENT_BACK.sub("", found["after"]).strip()
+        if name in {"one", "ones"}:
+            before = _last_of(_MADE_FOR_ONCE, _just_before(text, found.start(), _SPOKEN_OF))
+            name = before[0].strip() if before is not None else ""
+        if name and not _negated(found, text):
+            yield found.span(), name
+    for found in _REUSED.finditer(text):
+        part = _CONSUMABLE.search(found["after"])
+        if part is None and _PRONOUN.match(found["after"]):
+            sentence = re.split(r"[.!?\n]", _just_before(text, found.start(), _SENTENCE))[-1]
+            part = _last_of(_CONSUMABLE, sentence)
+        if part is not None and not _negated(found, text):
+            yield found.span(), part[0]
+
+
+def _named_before(text: str) -> Iterator[tuple[tuple[int, int], str]]:
+    """`There was no new one, so the old …`, `the old two went back on`, `the right keeps its old`."""
+    for found in (*_NO_NEW_ONE.finditer(text), *_USED_ONCE.finditer(text)):
+        after = found.start("after")
+        part = _CONSUMABLE.search(found["after"]) or _last_of(_CONSUMABLE, _just_before(text, after, _SENTENCE))
+        if part is not None and not _COMES_OFF.match(text, after - len("old")):
+            yield found.span(), part[0]
+    for told, reach in ((_OLD_ONES, _SPOKEN_OF), (_KEEPS_ITS_OLD, _SENTENCE)):
+        for found in told.finditer(text):
+            part = _last_of(_CONSUMABLE, _just_before(text, found.start(), reach))
+            if part is not None and not _negated(found, text):
+                yield found.span(), part[0]
+
+
+def _just_before(text: str, place: int, reach: int) -> str:
+    """So many signs before a place."""
+    return text[max(0, place - reach) : place]
 
 
 def _negated(found: re.Match[str], text: str) -> bool:

@@ -83,6 +83,7 @@ _STOPPERS = frozenset(
 _OF_WHAT_COVERS = frozenset({"off", "out", "is", "are", "was", "were", "came", "comes", "lies", "lay", "gone", "of"})
 _NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces", "catch", "catches"})
 """`The stay off`, `faces scraped`: things, where others would say what is done."""
+_STAYS_SO = frozenset({"in", "on", "where", "put", "there", "as", "connected", "plugged", "fitted"})
 _BEGINS = frozenset({"", ".", ",", ";", "and", "then"})
 _LAID = frozenset({"laid", "put", "threw", "hung", "spread"})
 _PAINTED = frozenset({"wing", "fender", "paint"})
@@ -144,6 +145,8 @@ class Nouns:
     def _names(self, place: int, begun: bool) -> bool:
         """`The stay`, `faces scraped`: a word of the trade that others use for what is done."""
         before, following = self.low(place - 1), self.low(place + 1)
+        if begun and self.words[place].low == "stays" and following in _STAYS_SO:
+            return False
         opens = before in _BEGINS and (lexicon.is_participle(following) or following in lexicon.PARTICLES)
         return begun or opens or before in _BEFORE_ADJECTIVES | {"the"} or place - 1 in self._after_number
 

@@ -114,14 +114,17 @@ REST = frozenset({"other", "remaining"})
 _OF_ONE_WIDTH = lexicon.words_of("gap apart clearance long short of play travel to from between left")
 _WAYS_OF_A_PLUG = frozenset({"way", "pin", "pole", "wire", "core"})
 """`The five-way plug`: no five of them."""
+_POINTING = frozenset({"those", "these", "this"})
+_ARTICLES = frozenset({"the", "a", "an", "my", "your"})
+"""`Twelve on all of those the rag has come out`: an article begins another name."""
 _POINTS_AT = lexicon.words_of("the those these all both my your couple few")
 IS = "'s"
 """The mark of a name that something is told of: `the plug's in`."""
 BY_SIZE = "by size"
 """The mark of fasteners that were named by their size alone: `three tens`; bolts or screws by what is usual."""
-_CORRECTS = lexicon.words_of("no sorry wait scratch rather actually lie")
+_CORRECTS = lexicon.words_of("no sorry wait scratch rather actually lie excuse pardon")
 _BETWEEN = _CORRECTS | lexicon.words_of(
-    "yes yeah aye tell a uh um er i mean make that oh hang on not it was it's that's"
+    "yes yeah aye tell a uh um er i mean make that oh hang on not it was it's that's is me my"
 )
 
 
@@ -155,6 +158,7 @@ def _corrected(row: list[Piece]) -> list[Piece]:
     while place < len(row):
         after = _mended_at(row, place)
         if after:
+            row[after] = _with_unit_of(row[place], row[after])
             place = after
             continue
         found.append(row[place])
@@ -176,6 +180,15 @@ def _mended_at(row: list[Piece], place: int) -> int:
     if slip.sort is Sort.QUANTITY and mended.sort in (Sort.NAME, Sort.QUANTITY):
         return after if mended.sort is Sort.QUANTITY or mended.count or mended.size else 0
     return after if mended.sort is Sort.NAME and mended.head.rstrip("s") == slip.head.rstrip("s") else 0
+
+
+def _with_unit_of(slip: Piece, mended: Piece) -> Piece:
+    """`Ten newton metres, no, twelve`: the number alone is said anew."""
+    old, new = slip.quantity, mended.quantity
+    if old is None or new is None or old.of is not Of.TORQUE or new.of is not Of.COUNT:
+        return mended
+    text = new.number.text + old.text.removeprefix(old.number.text)
+    return replace(mended, quantity=replace(new, of=Of.TORQUE, text=text), low=text)
 
 
 @dataclass(slots=True)
@@ -512,6 +525,8 @@ class _Reader(Nouns):
             elif low in {"both", "pair", "couple"}:
                 found.count = 2
                 found.mark(low)
+            elif low in _ARTICLES and self.low(found.after - 1) in _POINTING and found.after > place:
+                break
             elif (
                 low in lexicon.DETERMINERS
                 or low in _BEFORE_NAMES

@@ -102,6 +102,13 @@ _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "a
 _WHERE_IT_IS = frozenset({Sort.NAME, Sort.SMALL, Sort.PRONOUN})
 """`Plug out and in my pocket`: two things are told of it."""
 _DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
+_SAYING = frozenset({Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN})
+_GIVES = lexicon.words_of("gave give gives did do does done put set used torqued tightened went took turned pulled")
+_THEM = frozenset({"those", "these", "them"})
+_GOES = lexicon.words_of("has have had is are was were goes go went came comes")
+_MAY_BE_OVER = frozenset({Sort.SMALL, Sort.PRONOUN, Sort.QUANTITY})
+_ON_IT = ([Sort.PARTICLE, Sort.PRONOUN], [Sort.PREPOSITION, Sort.PRONOUN])
+_WHO_WORKS = frozenset({"i", "i've", "we", "we've", "i'd"})
 _NEW_TURN = frozenset({"okay", "ok", "now", "alright", "next", "then"})
 
 
@@ -348,15 +355,29 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
         return False
     if piece.sort is Sort.NAME:
         done = [one.low for one in current] in _DONE_WITH
-        told = done or _is_told_of(row, n, current) or _is_subject(row, n, current) or _after_leaving(piece, current)
+        told = (
+            done
+            or _is_fronted(row, n, current)
+            or _is_told_of(row, n, current)
+            or _is_subject(row, n, current)
+            or _after_leaving(piece, current)
+        )
         return told or _named_anew(piece, current, row[n + 1] if n + 1 < len(row) else None)
     if piece.low in {"don't", "not", "never", "please", "without"}:
         return _forbids_anew(current, piece)
-    said = any(one.sort in (Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN) for one in current)
+    said = any(one.sort in _SAYING for one in current) or _torque_is_over(row, n)
     if piece.sort is not Sort.VERB:
         again = len(current) > 1 and current[0].sort is Sort.SUBJECT
         return (said or again) and piece.sort is Sort.SUBJECT
     return _told_instead(current) or _orders_after_name(row, n, current) or _verb_begins(piece, current)
+
+
+def _torque_is_over(row: Sequence[Piece], n: int) -> bool:
+    """`To ten newton metres I have the sheet here`, and not `ten newton metres I gave them`."""
+    before = row[n - 1].quantity if n else None
+    if before is None or before.of is not Of.TORQUE:
+        return False
+    return n + 1 < len(row) and row[n + 1].low not in _GIVES
 
 
 def _told_instead(current: Sequence[Piece]) -> bool:
@@ -399,6 +420,25 @@ def _is_told_of(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     ):
         return False
     return any(_is_result(one) or one.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.NAME) for one in current)
+
+
+def _is_fronted(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`… to one side the orange plug on it I have taken that off`: what is named first, after a clause that is over.
+
+    `Twelve on all of those the rag has come out` too.
+    """
+    last = current[-1]
+    if not row[n].marks & _ARTICLES or last.sort not in _MAY_BE_OVER or last.low in lexicon.AUXILIARIES | _LEADS_ON:
+        return False
+    told = any(one.sort in (Sort.VERB, Sort.OTHER_VERB) or _is_result(one) for one in current)
+    if last.low.endswith("'s") or not told:
+        return False
+    after = n + 1
+    if last.low in _THEM and after < len(row) and row[after].low in _GOES:
+        return True
+    if [one.sort for one in row[after : after + 2]] in _ON_IT:
+        after += 2
+    return after < len(row) and row[after].sort is Sort.SUBJECT and row[after].low in _WHO_WORKS
 
 
 def _is_subject(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:

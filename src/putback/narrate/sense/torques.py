@@ -17,8 +17,11 @@ _BRINGS = frozenset({"take", "took", "taken", "bring", "brought", "pull", "pulle
 _UP_TO = frozenset({"to", "at"})
 
 
-def torque_of(parts: Sequence[Piece]) -> Quantity | None:
-    """The torque that a few words say: with its unit, or after a word of tightening ("torqued to 45")."""
+def torque_of(parts: Sequence[Piece], *, back: bool = True) -> Quantity | None:
+    """The torque that a few words say: with its unit, or after a word of tightening ("torqued to 45").
+
+    On the way in, `back` false, "those are thirteen" is a size.
+    """
     with_unit = next((piece.quantity for piece in parts if piece.quantity and piece.quantity.of is Of.TORQUE), None)
     if with_unit is not None:
         return with_unit
@@ -29,12 +32,19 @@ def torque_of(parts: Sequence[Piece]) -> Quantity | None:
     )
     fastener = any(piece.sort is Sort.NAME and piece.head in FASTENERS for piece in parts)
     for n, piece in enumerate(parts):
-        if n == 0 or not _bare(piece, parts[n + 1 : n + 2]):
+        if n == 0 or not _bare(piece, parts[n + 1 : n + 2]) or _is_an_age(parts[:n]):
             continue
         before = parts[n - 1].low if parts[n - 1].low != "a" or n == 1 else parts[n - 2].low
-        if (tightens and before in _UP_TO) or (fastener and before in _IS and not tightens and _is_high(piece)):
+        if (tightens and before in _UP_TO) or (
+            fastener and back and before in _IS and not tightens and _is_high(piece)
+        ):
             return without_unit(piece)
     return None
+
+
+def _is_an_age(before: Sequence[Piece]) -> bool:
+    """`I did that on my own at fifty eight`: how old who tells it is."""
+    return [one.low for one in before[-2:]] == ["own", "at"]
 
 
 def told_after(join: str, parts: Sequence[Piece]) -> Quantity | None:

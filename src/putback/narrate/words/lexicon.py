@@ -344,7 +344,7 @@ NOT_NOUNS = (
     | CONDITIONS
     | PARTICLES
     | words_of(
-        "whoever un far third fourth me us myself yourself himself herself "
+        "whoever un ish far third fourth me us myself yourself himself herself "
         "either neither cold hot warm dry wet dirty empty full quiet center centre size sizes very much more "
         "most less same way lot bit little big old new fresh brand clean good tight finger hand hands "
         "everything anything something nothing somebody everybody people person guys folks today job time "
