@@ -74,6 +74,7 @@ _RIGHT_BEHIND = 6
 _LISTED = 12
 """So many signs stand between the words of one list, at most."""
 _GONE = frozenset({"out", "off", "apart", "free", "in", "on", "back"})
+_UP_OR_DOWN = frozenset({"up", "down"})
 _EACH = frozenset({"each", "of", "total", "per"})
 
 
@@ -220,8 +221,8 @@ class Fragments(Naming):
         return parts, after
 
     def _is_on_now(self, name: Piece, told: Sequence[Piece]) -> bool:
-        """`The bolts are in now`, `the lid is on`, of what was off, on the way back."""
-        if not self.back or self.recalling or not told or told[0].low not in _ON_NOW:
+        """`The bolts are in now`, `the floor is down on top of it`, of what was off, on the way back."""
+        if not self.back or self.recalling or not told or told[0].low not in _ON_NOW | _UP_OR_DOWN:
             return False
         known = self.things.find(name)
         return known is not None and known.off
@@ -229,6 +230,7 @@ class Fragments(Naming):
     def _is_off_now(self, name: Piece, told: Sequence[Piece]) -> bool:
         """`The undertray is off`, of what was on."""
         off = bool(told) and (told[0].low in _OFF_NOW or (told[0].low in _DOWN_AT and is_stowed(told)))
+        off = off or [one.low for one in told] == ["up", "and", "out"]
         if not off or self.back or self.recalling or name.head in _SWITCHED:
             return False
         known = self.things.find(name)

@@ -31,6 +31,11 @@ _COMES = frozenset({"came", "come", "comes", "went", "go", "goes"})
 _GONE_OFF = frozenset({"out", "off", "away"})
 _LOOKED_BACK = 200
 _ONE = frozenset({"that", "it", "he", "she"})
+_THREE = 3
+_JUST_BEFORE = 30
+_HOW_IT_CAME = lexicon.words_of(
+    "in on with nice nicely easy like as at after no too again without clean straight into"
+)
 _COME_OUT = _ONE | lexicon.words_of("they those these them both all")
 _OPENS = ("open",)
 _CLOSES = ("clos", "shut")
@@ -99,8 +104,10 @@ class Likewise(Notes):
         return True
 
     def _out_it_came(self, segment: Segment, parts: list[Piece]) -> bool:
-        """`…; out that came`, `off they come`."""
-        came = len(parts) == 3 and parts[0].low in _FREE and parts[2].low in _COMES
+        """`…; out that came`, `off they come`, `out it came in two bits`, `screws out and down it came on my head`."""
+        how = [one.low for one in parts[3:4]]
+        came = len(parts) >= _THREE and parts[2].low in _COMES and set(how) <= _HOW_IT_CAME
+        came = came and (parts[0].low in _FREE or (parts[0].low == "down" and self._holds_it_no_more(segment)))
         if self._in_it_went(segment, parts) or self._in_my_hand(segment, parts):
             return True
         if not came or parts[1].low not in _COME_OUT:
@@ -114,6 +121,14 @@ class Likewise(Notes):
         if thing is None or self.back:
             return False
         return self._come_off(segment, thing, thing.name, parts)
+
+    def _holds_it_no_more(self, segment: Segment) -> bool:
+        """Whether the words right before told that what held something was undone, so that it may come down."""
+        if not self.said or self.said[-1].verb is not Verb.UNDO or segment.join not in {"and", "then", "so"}:
+            return False
+        fasteners = self.objects[-1]
+        held = fasteners is not None and fasteners.owner is not None
+        return held and segment.start - self.said[-1].end <= _JUST_BEFORE
 
     def _in_my_hand(self, segment: Segment, parts: list[Piece]) -> bool:
         """`The sensor's in my hand finally`, `they are also in my hand`: off."""

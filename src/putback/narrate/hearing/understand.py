@@ -13,6 +13,7 @@ from putback.narrate.hearing.counted import counted
 from putback.narrate.hearing.elsewhere import Elsewhere
 from putback.narrate.hearing.naming import up_to_where
 from putback.narrate.hearing.notes import LOOKED_AHEAD, speaks_in_notes
+from putback.narrate.hearing.turning import ENOUGH_OFF, turns_round
 from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.phrase.phrases import Piece, Sort, words_in
 from putback.narrate.phrase.reading import read
@@ -175,11 +176,16 @@ def _describes(piece: Piece) -> bool:
     return piece.low == "got" or (piece.sort is Sort.VERB and piece.low.endswith("ing"))
 
 
+_UPON_WHOM = frozenset({"hand", "hands", "head", "chest", "face"})
+"""`Down she comes in my hand`: a part, and not the car."""
+
+
 def _plain_pieces(segment: Segment) -> list[Piece]:
     """The pieces of a segment without words that only join; `out he comes` is `out it comes`."""
     parts = [piece for piece in segment.pieces if piece.low not in {"just", "then"}]
     lows = [piece.low for piece in parts[:_THREE]]
-    of_car = lows[:1] == ["down"] or lows in (["up", "she", "goes"], ["up", "she", "went"])
+    of_car = lows[:1] == ["down"] and lows[-1] not in _UPON_WHOM
+    of_car = of_car or lows in (["up", "she", "goes"], ["up", "she", "went"])
     if len(parts) >= _THREE and not of_car and parts[0].sort is Sort.PARTICLE and parts[1].low in {"he", "she"}:
         parts[1] = replace(parts[1], sort=Sort.PRONOUN, low="it")
     if _he_moves(parts):
@@ -279,6 +285,8 @@ class _Understanding(Elsewhere):
             return
         if self._told_of_elsewhere(segment):
             return
+        if not self.back and self._turns_round(segment):
+            self.back = self.things.back = True
         self.recalling = segment.join in _RECALLS or (parts[:1] != [] and parts[0].low in _RECALLS)
         torqued = self.back and any(one.quantity and one.quantity.of is Of.TORQUE for one in parts)
         told_with = segment.mood is Mood.BACKGROUND and (self.recalling or torqued)
@@ -296,6 +304,11 @@ class _Understanding(Elsewhere):
         self._remember(parts)
         if (segment.mood is Mood.DONE or segment.join == "which") and not self.with_tool(segment, parts):
             self.attach(segment, parts)
+
+    def _turns_round(self, segment: Segment) -> bool:
+        """Whether it is told that the way back begins, and enough is off."""
+        told = segment.mood is not Mood.NEGATED and turns_round(self.low_text, segment.start)
+        return told and sum(one.off for one in self.things.known) >= ENOUGH_OFF
 
     def _told_without_verb(self, segment: Segment, parts: list[Piece]) -> bool:
         """What a note, a list or a row of names tells."""

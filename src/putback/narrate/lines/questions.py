@@ -331,6 +331,8 @@ def _torques(account: Account) -> Iterator[Asked]:
         back = account.way_back.get(one.n, ())
         if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):
             yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
+        elif one.verb is Verb.START and one.twin is None and is_turned(one) and _without_side(one.object) not in told:
+            yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
 
 
 def _without_side(name: str) -> tuple[str, ...]:

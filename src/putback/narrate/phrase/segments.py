@@ -104,6 +104,9 @@ _WHERE_IT_IS = frozenset({Sort.NAME, Sort.SMALL, Sort.PRONOUN})
 _DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
 _SAYING = frozenset({Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN})
 _GIVES = lexicon.words_of("gave give gives did do does done put set used torqued tightened went took turned pulled")
+_PAST = lexicon.words_of("took got had gave went came slid undid did drew held ran spun wound made left hung bent")
+_IT_MOVES = frozenset({"it", "she", "he", "they", "came", "comes"})
+_ENDS_A_CLAUSE = frozenset({Sort.NAME, Sort.PRONOUN, Sort.QUANTITY, Sort.SMALL})
 _THEM = frozenset({"those", "these", "them"})
 _GOES = lexicon.words_of("has have had is are was were goes go went came comes")
 _MAY_BE_OVER = frozenset({Sort.SMALL, Sort.PRONOUN, Sort.QUANTITY})
@@ -122,6 +125,7 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
         nonlocal current, join, in_case, planned, before
         if current:
             text = " ".join(piece.low for piece in current)
+            in_case = in_case and not _tells_what_was_done(current, join)
             mood = _mood(current, join, in_case, text)
             planned = _is_planned(f"{before} {text}") or (planned and _goes_on_planning(current, join))
             before = text if not any(piece.sort is Sort.VERB for piece in current) else ""
@@ -163,6 +167,14 @@ def segments(row: Sequence[Piece]) -> list[Segment]:
             current.append(piece)
     close()
     return found
+
+
+def _tells_what_was_done(current: Sequence[Piece], join: str) -> bool:
+    """`… if you ask me, and then I pulled them down across`: told as done by who tells it, so no case any more."""
+    if join not in {"and", "then", ""} or current[0].low not in _WHO_WORKS:
+        return False
+    verb = next((piece for piece in current if piece.sort in (Sort.VERB, Sort.OTHER_VERB)), None)
+    return verb is not None and current[-1].low != "before" and (verb.low.endswith("ed") or verb.low in _PAST)
 
 
 def _of_several(row: Sequence[Piece], n: int) -> bool:
@@ -315,12 +327,13 @@ def _up_to_stop(row: Sequence[Piece], n: int) -> Sequence[Piece]:
 
 
 def _two_particles(row: Sequence[Piece], n: int) -> bool:
-    """`Up and out`: one movement; `good and tight`: one manner."""
+    """`Up and out`: one movement; `good and tight`: one manner. In `nine out and out it came` two things are told."""
     if 0 < n < len(row) - 1 and row[n - 1].low in {"good", "nice"}:
         return True
     both = 0 < n < len(row) - 1 and row[n - 1].sort is row[n + 1].sort is Sort.PARTICLE
     put_by = both and row[n + 1].low in {"in", "on"} and n + 2 < len(row) and row[n + 2].sort in _WHERE_IT_IS
-    return both and not put_by
+    by_itself = both and n + 2 < len(row) and row[n + 2].low in _IT_MOVES
+    return both and not put_by and not by_itself
 
 
 def _moves_by_itself(piece: Piece, current: Sequence[Piece]) -> bool:
@@ -354,10 +367,12 @@ def _begins(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     if _makes_sure(current) and piece.low.endswith("s"):
         return False
     if piece.sort is Sort.NAME:
-        done = [one.low for one in current] in _DONE_WITH
+        lows = [one.low for one in current]
+        done = lows in _DONE_WITH or lows[-2:] == ["going", "back"] or lows[-3:] == ["going", "back", "now"]
         told = (
             done
             or _is_fronted(row, n, current)
+            or _has_its_own_clause(row, n, current)
             or _is_told_of(row, n, current)
             or _is_subject(row, n, current)
             or _after_leaving(piece, current)
@@ -420,6 +435,23 @@ def _is_told_of(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     ):
         return False
     return any(_is_result(one) or one.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.NAME) for one in current)
+
+
+def _has_its_own_clause(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
+    """`The motor plug is on it the new filter is in`: after a clause that is over a thing and what became of it."""
+    last = current[-1]
+    if not row[n].marks & _ARTICLES or last.sort not in _ENDS_A_CLAUSE or last.low in lexicon.AUXILIARIES | _LEADS_ON:
+        return False
+    if last.low.endswith("'s") or not any(one.sort is Sort.VERB or _is_result(one) for one in current):
+        return False
+    following = row[n + 1 : n + 3]
+    if len(following) < 2:
+        return False
+    first, second = following
+    went = first.sort is Sort.VERB and lexicon.is_participle(first.low) and second.sort is Sort.PARTICLE
+    stands = first.low in _WAS and second.sort is Sort.PARTICLE
+    ended = second.sort in (Sort.STOP, Sort.COMMA, Sort.JOIN, Sort.QUANTITY, Sort.PARTICLE, Sort.SUBJECT)
+    return went or stands or (first.low in {"in", "on", "off", "out", "back"} and ended)
 
 
 def _is_fronted(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
