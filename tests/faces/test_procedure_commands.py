@@ -1,6 +1,7 @@
 """`merge`, `publish` and `check` on procedure files, as a person calls them. All lines are invented."""
 
 import json
+from collections.abc import Mapping
 from importlib import import_module
 from pathlib import Path
 
@@ -10,8 +11,9 @@ from click.testing import CliRunner, Result
 from putback.adapters.car_file import read_car
 from putback.adapters.procedure_file import read_procedure_text, write_procedure
 from putback.app import CarFile, car_file
+from putback.core.operations import Verb
 from putback.core.papers.published import LEFT_OUT, sections_of, without_private
-from putback.core.procedure import Procedure
+from putback.core.procedure import Line, Procedure, Question
 from putback.faces.cli import check, merge, publish
 from putback.faces.draw.said import said_valley_svg
 from putback.faces.page.procedure import procedure_page
@@ -206,7 +208,7 @@ def sections(text: str) -> dict[str, list[tuple[str, ...]]]:
 def test_isolating_something_else_is_not_isolating_high_voltage() -> None:
     """The negative lead leaves the question open; the service plug answers it."""
     plug = {cells[0]: cells[1] for cells in sections(TEXT)["hazards"]}
-    assert plug["High voltage isolated?"] == "service plug"
+    assert plug["High voltage isolated?"] == "heard: service plug; nobody has answered that it was done"
     other = sections(TEXT.replace("object: service plug", "object: negative lead"))
     lead = {cells[0]: cells[1] for cells in other["hazards"]}
     assert lead["High voltage isolated?"] == "not heard"
@@ -255,3 +257,47 @@ def test_nothing_private_enters_a_car(one: Path, tmp_path: Path) -> None:
         for secret in (*PRIVATE, "zz99qqx"):
             assert secret.lower() not in text.lower()
         assert "left-out" in text
+
+
+def _asked(answers: Mapping[str, str | None]) -> Procedure:
+    """A car with high voltage whose three steps of making dead were heard, and answered so."""
+    words = {
+        Verb.ISOLATE: "high voltage: isolated, and locked against being put back, by a licensed person? heard: it",
+        Verb.WAIT: "high voltage: waited as long as the maker's publication for this vehicle says? heard: it",
+        Verb.PROVE_DEAD: "high voltage: proved dead at the points that the maker names? heard: it",
+    }
+    lines = [
+        Line(n=1, verb=Verb.ISOLATE, object="service plug", confirmed="a person"),
+        Line(n=2, verb=Verb.WAIT, object="10 minutes", confirmed="a person"),
+        Line(n=3, verb=Verb.PROVE_DEAD, object="inverter", confirmed="a person"),
+    ]
+    questions = [
+        Question(kind="always_asked", text=words[line.verb], operation=line.n, answer=answers.get(str(line.verb)))
+        for line in lines
+    ]
+    return Procedure(car="a", file="f", high_voltage=True, lines=tuple(lines), questions=tuple(questions))
+
+
+def test_a_step_of_making_dead_that_was_not_done_is_published_so() -> None:
+    """A person answered "not done" for the proof and nothing for the wait: neither reads as done."""
+    found = _asked({"isolate": "done, not said", "prove dead": "not done"})
+    hazards, *_ = sections_of(found)
+    rows = {row.cells[0]: row for row in hazards.tables[0].rows}
+    assert rows["High voltage isolated?"].cells[1] == "service plug"
+    assert rows["Waited?"].cells[1] == "heard: 10 minutes; nobody has answered that it was done"
+    assert rows["Proved gone?"].cells[1] == "NOT DONE, as a person answered; heard: inverter"
+    assert rows["Waited?"].owed
+    assert rows["Proved gone?"].owed
+    operations = next(section for section in sections_of(found) if section.id == "operations")
+    assert [row.cells[4] for row in operations.tables[0].rows] == ["yes", "yes", "NOT DONE"]
+
+
+def test_what_is_only_slackened_is_published_so_and_bolts_without_a_torque_stand_on_the_card() -> None:
+    """Who reads "undo tensioner" takes it off; bolts that went in and were tightened to nothing need a value."""
+    lines = (
+        Line(n=1, verb=Verb.UNDO, object="tensioner", slackened=True),
+        Line(n=2, verb=Verb.START, object="air duct bolts", kind="bolt", count=2),
+    )
+    found = {section.id: section for section in sections_of(Procedure(car="a", file="f", lines=lines))}
+    assert found["operations"].tables[0].rows[0].cells[1] == "undo (slackened only) tensioner"
+    assert ["air duct bolts" in row.cells[0] for row in found["torques"].tables[0].rows] == [False, True]

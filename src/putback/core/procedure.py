@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Final
 
 from putback.core.operations import Verb
 
@@ -124,10 +125,25 @@ class Procedure:
         """The questions whose answer leaves something to see to."""
         return tuple(question for question in self.questions if question.answer in STILL_OWED)
 
+    def asked_always(self, verb: Verb) -> Question | None:
+        """What is asked of a step of making dead on every car with high voltage; None where it was not asked."""
+        words = _ALWAYS_OF[verb]
+        return next((one for one in self.questions if one.kind == "always_asked" and words in one.text), None)
+
+    def answered_not_done(self, n: int) -> bool:
+        """Whether a person said that a step of making dead was not done, though a line of it was heard."""
+        of_it = (one for one in self.questions if one.operation == n and one.kind == "always_asked")
+        return any(one.answer == NOT_DONE for one in of_it)
+
     def unanswered(self) -> tuple[Question, ...]:
         """The questions that nobody has answered."""
         return tuple(question for question in self.questions if question.answer is None)
 
+
+_ALWAYS_OF: Final[Mapping[Verb, str]] = MappingProxyType(
+    {Verb.ISOLATE: ": isolated", Verb.WAIT: ": waited", Verb.PROVE_DEAD: ": proved dead"}
+)
+"""The words of each question that is asked on every car with high voltage."""
 
 _HIGH_VOLTAGE = re.compile(
     r"\b(high[ -]voltage|hv|(service|safety|maintenance|manual) (plug|disconnect|switch)|traction battery)\b",

@@ -13,7 +13,7 @@ from typing import Any, Final
 from putback.core.car import VALUE_NEEDED
 from putback.core.operations import TWIN, Verb
 from putback.core.papers.section import Column, Form, Row, Section, Table, pairs
-from putback.core.procedure import TWINNED, WITHOUT_TORQUE, Line, Procedure, names_high_voltage
+from putback.core.procedure import NOT_DONE, TWINNED, WITHOUT_TORQUE, Line, Procedure, Question, names_high_voltage
 
 AUTHORITY: Final = (
     "The maker's publication, local codes and licensed people decide; where they differ from this page, they win. "
@@ -104,7 +104,7 @@ def _hazards(procedure: Procedure) -> Section:
         Row(cells=("High voltage on the car", known[procedure.high_voltage]), owed=procedure.high_voltage is not False)
     ]
     if procedure.high_voltage is not False:
-        rows += [_asked(words, told) for words, told in _dead(procedure)]
+        rows += _dead(procedure)
     for line in procedure.lines:
         if line.verb in _CAN_HURT:
             back = procedure.twins_of(line.n)
@@ -116,16 +116,31 @@ def _hazards(procedure: Procedure) -> Section:
     )
 
 
-def _dead(procedure: Procedure) -> Iterator[tuple[str, list[str]]]:
-    """What is asked on every car with high voltage, and what was heard; isolating something else is no answer."""
-    said = [(line.verb, _thing(line)) for line in procedure.lines]
-    yield "High voltage isolated?", [name for verb, name in said if verb is Verb.ISOLATE and names_high_voltage(name)]
-    yield "Waited?", [name for verb, name in said if verb is Verb.WAIT]
-    yield "Proved gone?", [name for verb, name in said if verb is Verb.PROVE_DEAD]
+def _dead(procedure: Procedure) -> Iterator[Row]:
+    """What is asked on every car with high voltage, what was heard, and what a person said of it."""
+    for words, verb in (
+        ("High voltage isolated?", Verb.ISOLATE),
+        ("Waited?", Verb.WAIT),
+        ("Proved gone?", Verb.PROVE_DEAD),
+    ):
+        lines = [line for line in procedure.lines if line.verb is verb]
+        if verb is Verb.ISOLATE:
+            lines = [line for line in lines if names_high_voltage(_thing(line))]
+        yield _asked(words, lines, procedure.asked_always(verb))
 
 
-def _asked(words: str, told: Sequence[str]) -> Row:
-    return Row(cells=(words, ", ".join(told) or NOT_HEARD), owed=not told)
+def _asked(words: str, lines: Sequence[Line], question: Question | None) -> Row:
+    """What was heard alone is no answer: a person says whether it was done."""
+    heard = ", ".join(_thing(line) for line in lines)
+    if question is not None and question.answer == NOT_DONE:
+        return Row(cells=(words, "NOT DONE, as a person answered" + (f"; heard: {heard}" if heard else "")), owed=True)
+    if question is not None and question.answer is not None:
+        return Row(cells=(words, heard or "done, as a person answered; it was not said"))
+    if not heard:
+        return Row(cells=(words, NOT_HEARD), owed=True)
+    if question is None and all(line.confirmed for line in lines):
+        return Row(cells=(words, heard))
+    return Row(cells=(words, f"heard: {heard}; nobody has answered that it was done"), owed=True)
 
 
 def _tools(procedure: Procedure) -> Section:
@@ -154,6 +169,9 @@ def _torques(procedure: Procedure) -> Section:
     told = {n for line in tightened for n in line.undoes}
     loose = [line for line in procedure.lines if line.verb is Verb.UNDO and line.n not in told]
     rows = [_torque(procedure, line) for line in tightened]
+    named = {_thing(line) for line in tightened}
+    put_in = [line for line in procedure.lines if line.verb is Verb.START and not line.undoes]
+    loose += [line for line in put_in if line.kind is not None and _thing(line) not in named]
     rows += [_not_tightened(line) for line in loose if line.kind not in WITHOUT_TORQUE]
     heads = (("joint", 3.0), ("fasteners", 2.0), ("torque", 1.6), ("source", 3.0))
     columns = tuple(Column(name=name, share=share) for name, share in heads)
@@ -193,7 +211,7 @@ def _twins(procedure: Procedure) -> Section:
             name = ", ".join(
                 part for part in (_thing(line), _fasteners(line) if line.verb is Verb.UNDO else "") if part
             )
-            cells = (f"{line.verb} {line.n}", name, "; ".join(filter(None, [went, missing])))
+            cells = (f"{_done(line)} {line.n}", name, "; ".join(filter(None, [went, missing])))
             rows.append(Row(cells=cells, owed=not heard))
     heads = (("on the way in", 2.6), ("", 5.0), ("on the way back", 3.4))
     columns = tuple(Column(name=name, share=share) for name, share in heads)
@@ -216,9 +234,16 @@ def _operation(procedure: Procedure, line: Line) -> Row:
     tools = [_fasteners(line), line.tool]
     twins = line.undoes or tuple(one.n for one in procedure.twins_of(line.n))
     confirmed = "yes" if line.confirmed else "no"
-    what = f"{line.verb} {_thing(line)}"
+    if procedure.answered_not_done(line.n):
+        confirmed = "NOT DONE"
+    what = f"{_done(line)} {_thing(line)}"
     cells = (str(line.n), what, _listed(tools), _listed(beside), confirmed, ", ".join(map(str, twins)))
-    return Row(cells=cells, owed=bool(line.doubts))
+    return Row(cells=cells, owed=bool(line.doubts) or confirmed == "NOT DONE")
+
+
+def _done(line: Line) -> str:
+    """What is done; what is only slackened stays where it is."""
+    return f"{line.verb} (slackened only)" if line.slackened else str(line.verb)
 
 
 def _open(procedure: Procedure) -> Section:

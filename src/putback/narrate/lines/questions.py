@@ -326,13 +326,17 @@ def _together(one: Said, back: Sequence[Said], account: Account) -> frozenset[in
 def _torques(account: Account) -> Iterator[Asked]:
     told = {_without_side(other.object) for other in account.said if other.torque}
     for one in account.said:
-        if one.n in account.again and _without_side(one.object) in told:
-            continue
-        back = account.way_back.get(one.n, ())
-        if one.verb is Verb.UNDO and back and is_turned(one) and not any(other.torque for other in back):
+        again = one.n in account.again and _without_side(one.object) in told
+        if not again and is_turned(one) and _went_in_without_a_torque(one, account, told):
             yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
-        elif one.verb is Verb.START and one.twin is None and is_turned(one) and _without_side(one.object) not in told:
-            yield Asked(kind="no_torque", operation=one.n, text=f"{one.object}: tightened to what? {_NOT_HEARD}")
+
+
+def _went_in_without_a_torque(one: Said, account: Account, told: set[tuple[str, ...]]) -> bool:
+    """Of fasteners that came out by their way back; of those that only went in by their name."""
+    if one.verb is Verb.START:
+        return one.twin is None and _without_side(one.object) not in told
+    back = account.way_back.get(one.n, ())
+    return one.verb is Verb.UNDO and bool(back) and not any(other.torque for other in back)
 
 
 def _without_side(name: str) -> tuple[str, ...]:
