@@ -26,6 +26,8 @@ from putback.bay.reviews import (
 from putback.core.finding import Finding
 from putback.core.record import Event, verify
 from putback.core.record.review_kinds import REVIEW_STEP, Act
+from putback.narrate.review.answers import DONE
+from putback.narrate.review.moves import answering
 from putback.narrate.review.step import Step
 
 pytest_plugins = ["adapters.stores.conftest"]
@@ -236,3 +238,23 @@ def test_a_step_of_a_newer_program_or_a_misfit_in_the_record_stops_nothing(bay: 
     assert found.look == start.look
     assert found.misfits == (("e0", "there is no line 777 any more"),)
     assert isinstance(do(bay, review, accept(start, "remove", "tray"), person="p1"), ReviewHere)
+
+
+def test_an_undo_takes_back_all_that_one_key_did(bay: Bay) -> None:
+    """ "Done, not said" writes a line and confirms its row: one undo, and nobody put the horn back any more."""
+    begun = take_narration(bay, b"Remove the horn. Remove the tray. Fit the tray.", name="a.txt", car="invented")
+    assert isinstance(begun, Begun)
+    here = review_here(bay, begun.review)
+    assert isinstance(here, ReviewHere)
+    asked = next(one for one in here.look.open_questions if one.kind == "never_put_back")
+    row = next(row for row in here.look.rows if asked in row.questions)
+    before = here.look.review.lines
+    answered = do_all(bay, begun.review, answering(row, asked, DONE), person="p1")
+    assert isinstance(answered, ReviewHere)
+    assert len(answered.look.review.lines) == len(before) + 1
+    assert len(answered.standing) > 1
+    back = undo(bay, begun.review, person="p1")
+    assert isinstance(back, ReviewHere)
+    assert back.look.review.lines == before
+    assert back.standing == ()
+    assert undo(bay, begun.review, person="p1") == "there is nothing to undo"

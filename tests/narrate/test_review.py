@@ -499,3 +499,19 @@ def test_a_place_is_visited_by_its_name_while_it_is_there() -> None:
     assert unused.spans == seen.unused
     assert visited(after(seen.review, *dismissing(seen.unused)), "unused") is None
     assert [visited(seen, name) for name in ("row 999", "plain", "", "nowhere")] == [None] * 4
+
+
+def test_bolts_that_only_went_in_are_asked_for_their_torque_and_get_it() -> None:
+    """Nobody said that they came out, so they have no twin; the torque stands on a line of their own."""
+    seen = look(review_of(text="Fit the cover. Start the two duct bolts."))
+    asked = [one for one in seen.open_questions if one.kind == "no_torque"]
+    assert [one.text for one in asked] == ["duct bolts: tightened to what? not heard"]
+    seen = after(seen.review, torque_given(asked[0], "9 N·m", "workshop book page 4"))
+    assert [one for one in seen.open_questions if one.kind == "no_torque"] == []
+    new = seen.review.lines[-1]
+    assert (new.said.verb, new.said.object, new.said.torque, new.said.twin) == (
+        Verb.TIGHTEN,
+        "duct bolts",
+        "9 N·m",
+        None,
+    )

@@ -5,7 +5,7 @@ one car is remembered for the next narration of that car.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -79,9 +79,17 @@ class ReviewHere:
     written: Written | None = None
 
     @property
+    def last_key(self) -> tuple[Taken, ...]:
+        """The steps of the last key, which an undo takes out together; empty where none stands."""
+        first = len(self.standing) - 1
+        while first > 0 and (self.standing[first].step.part or 1) > 1:
+            first -= 1
+        return self.standing[max(first, 0) :]
+
+    @property
     def last(self) -> Taken | None:
-        """The step that an undo takes out; None where none stands."""
-        return self.standing[-1] if self.standing else None
+        """The first step of those that an undo takes out; None where none stands."""
+        return self.last_key[0] if self.standing else None
 
 
 def take_narration(
@@ -162,18 +170,21 @@ def do_all(bay: Bay, review: str, steps: Iterable[Step], *, person: str | None) 
     wrong = _does_not_fit(here, steps, person or UNNAMED)
     if wrong:
         return wrong
+    if len(steps) > 1:
+        steps = tuple(replace(step, part=n) for n, step in enumerate(steps, start=1))
     bay.log(review, [(REVIEW_STEP, step.body()) for step in steps], person=person)
     return review_here(bay, review)
 
 
 def undo(bay: Bay, review: str, *, person: str | None) -> ReviewHere | Closed | str:
-    """Take the last standing step out again."""
+    """Take what the last key did out again: an answer and the line that it wrote go together."""
     here = review_here(bay, review)
     if isinstance(here, Closed):
         return here
     if here.last is None:
         return "there is nothing to undo"
-    return do(bay, review, Step(act=Act.UNDO, step=here.last.id), person=person)
+    taken_out = (Step(act=Act.UNDO, step=one.id) for one in reversed(here.last_key))
+    return do_all(bay, review, taken_out, person=person)
 
 
 def write(bay: Bay, review: str, *, person: str | None, name: str = "") -> bytes | Closed:

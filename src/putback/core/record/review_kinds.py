@@ -59,6 +59,7 @@ REVIEWS: Mapping[str, EventKind] = MappingProxyType(
                 "kind": TEXT,
                 "text": TEXT,
                 "step": TEXT,
+                "part": COUNT,
             },
         ),
         PROCEDURE_WRITTEN: EventKind(

@@ -198,7 +198,7 @@ def _rename(review: Review, step: Step, _who: str) -> Review | str:
 
 
 def _torque(review: Review, step: Step, who: str) -> Review | str:
-    """A torque with its source; where only the undoing was said, the tightening is a line that a person wrote."""
+    """A torque with its source; where nobody said that it was tightened, that is a line which a person wrote."""
     if step.value is None:
         return "torque: no value; what nobody knows stays a value needed"
     try:
@@ -209,8 +209,10 @@ def _torque(review: Review, step: Step, who: str) -> Review | str:
         if line.said.verb is Verb.TIGHTEN:
             said = replace(line.said, torque=step.value)
             review = review.changed([replace(line, said=said, source=step.source, confirmed=who)])
-        elif line.said.verb is Verb.UNDO:
+        elif line.said.verb in (Verb.UNDO, Verb.START):
             said = replace(_way_back(review, line, Verb.TIGHTEN), torque=step.value)
+            if line.said.verb is Verb.START:
+                said = replace(said, twin=line.said.twin)
             new = Reviewed(said=said, source=step.source, settled=True, confirmed=who, by_hand=True)
             review = review.with_line(new)
         else:

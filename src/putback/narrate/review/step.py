@@ -38,6 +38,7 @@ class Step:
         kind: the kind of a question.
         text: the words of a question.
         step: the id of the step that is undone.
+        part: which of the steps of one key this is, counted from 1; None: the key does this one alone.
     """
 
     act: Act
@@ -55,6 +56,7 @@ class Step:
     kind: str | None = None
     text: str | None = None
     step: str | None = None
+    part: int | None = None
 
     def body(self) -> dict[str, Any]:
         """The step as JSON values, what is not said left out."""
@@ -64,7 +66,7 @@ class Step:
                 found[name] = list(getattr(self, name))
         if self.into:
             found["into"] = list(self.into)
-        for name in ("other", *_TEXTS):
+        for name in ("other", "part", *_TEXTS):
             if getattr(self, name) is not None:
                 found[name] = getattr(self, name)
         return found
@@ -104,6 +106,7 @@ answer, high voltage or undo", 'lines: it is no list of whole numbers')
         kind=body.get("kind"),
         text=body.get("text"),
         step=body.get("step"),
+        part=body.get("part"),
     )
 
 
@@ -123,8 +126,9 @@ def _wrong(body: Mapping[str, Any]) -> Iterator[str]:
     spans = body.get("spans")
     if _are_numbers(spans) and spans and (len(spans) % 2 or any(map(gt, spans[::2], spans[1::2]))):
         yield "spans: it is no [start, end, start, end and so on]"
-    if body.get("other") is not None and not _is_number(body["other"]):
-        yield "other: it is no whole number"
+    for name in ("other", "part"):
+        if body.get(name) is not None and not _is_number(body[name]):
+            yield f"{name}: it is no whole number"
     into = body.get("into")
     if into is not None and not (isinstance(into, list | tuple) and all(map(_is_text, into)) and len(into) <= MOST):
         yield f"into: it is no list of texts of at most {LONGEST} signs"
