@@ -449,3 +449,25 @@ def test_the_sheet_and_the_keys_are_well(reviewing: Reviewing) -> None:
     reviewing.sheet("t")
     found = Axe().run(reviewing.page)
     assert found.violations_count == 0, found.generate_report()
+
+
+def test_a_number_goes_to_that_very_line_also_when_it_is_confirmed(browser: Browser, workshop: Workshop) -> None:
+    """Line 4 is confirmed and stands among those shown short; line 11, which is asked about, stands before line 1."""
+    names = ["horn", "fuse", "lamp", "door", "relay", "pump", "valve", "seat", "radio", "mirror", "wiper"]
+    said = " ".join(f"Remove the {name} bracket." for name in names)
+    said += " ".join(f" Fit the {name} bracket." for name in reversed(names[:-1]))
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    reviewing = begun(context.new_page(), workshop, said.encode(), "brackets.txt")
+    page, lines = reviewing.page, reviewing.here.look.review.lines
+    reviewing.does_together("A")
+    assert lines[0].said.object == "horn bracket"
+    page.keyboard.press("g")
+    page.keyboard.type("1")
+    expect(page.locator("#sheet .pick:visible").first).to_contain_text("1 remove horn bracket")
+    page.keyboard.press("Enter")
+    expect(page.locator(f"[data-line='{lines[0].key}']:focus")).to_have_count(1)
+    page.keyboard.press("g")
+    page.keyboard.type("4")
+    page.keyboard.press("Enter")
+    expect(page.locator(f"[data-line='{lines[3].key}']:focus")).to_have_count(1)
+    context.close()

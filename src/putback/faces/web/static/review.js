@@ -173,6 +173,7 @@ function find() {
 const gone = (form) => inTurn(() => during(async () => {
   const there = $(`[data-line="${new FormData(form).get("line")}"]`, review());
   if (there) mark(there.closest(".row"));
+  there?.closest("details")?.setAttribute("open", "");
   await shut();
   there?.focus();
   return true;
@@ -183,11 +184,13 @@ const gone = (form) => inTurn(() => during(async () => {
 sheet.addEventListener("input", ({ target }) => {
   if (!target.matches("[data-filter]")) return;
   const typed = target.value.trim().toLowerCase(), words = typed.split(/\s+/);
-  const isNumber = /^\d+$/.test(typed);
-  for (const one of all(".pick", target.closest(".choices"))) {
+  const isNumber = /^\d+$/.test(typed), picks = all(".pick", target.closest(".choices"));
+  for (const one of picks) {
     const there = one.textContent.trim().toLowerCase();
     one.hidden = isNumber ? !there.startsWith(typed) : !words.every((word) => there.includes(word));
   }
+  const very = isNumber && picks.find((one) => parseInt(one.textContent.trim(), 10) === Number(typed));
+  if (very) picks[0].before(very);
 });
 sheet.addEventListener("keydown", (event) => {
   const { target, key } = event;
