@@ -88,7 +88,10 @@ def car_file(path: Path) -> CarFile | Refused:
         return Refused(findings=(content,))
     if is_procedure(content):
         read = read_procedure_text(content, str(path))
-        return Refused(findings=read.findings) if read.procedure is None else _drawn(read.procedure)
+        if read.procedure is None:
+            return Refused(findings=read.findings)
+        drawn, notes = _drawn(read.procedure), (one for one in read.findings if one.rule == "review")
+        return drawn if isinstance(drawn, Refused) else replace(drawn, findings=(*notes, *drawn.findings))
     reading = read_car_text(content, str(path))
     return Refused(findings=reading.findings) if reading.car is None else CarFile(car=reading.car, content=content)
 

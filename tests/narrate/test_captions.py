@@ -76,3 +76,20 @@ def test_any_bytes_are_read_or_refused(data: bytes) -> None:
 @given(st.integers(0, len(VTT)))
 def test_a_truncated_file_is_read_or_refused(length: int) -> None:
     assert isinstance(read_narration(VTT.encode()[:length], "job.vtt"), Heard | Finding)
+
+
+def test_a_file_that_holds_no_words_is_read_and_told() -> None:
+    """Bytes without meaning are read as far as they go; whoever named the wrong file is told."""
+    heard = read_narration(bytes(range(128, 256)) * 20, "photo.raw")
+    assert isinstance(heard, Heard)
+    assert [str(one.kind) for one in heard.findings] == ["note"]
+    assert "most of it is no words" in heard.findings[0].what
+    plain = read_narration(b"Cover off, 4 clips. T25. Fan out.", "notes.txt")
+    assert isinstance(plain, Heard)
+    assert plain.findings == ()
+
+
+def test_a_file_of_the_program_itself_is_no_narration() -> None:
+    wrong = read_narration(b"# a car\nputback: car/1\nname: invented\n", "my.car.yaml")
+    assert isinstance(wrong, Finding)
+    assert "car/1" in wrong.what

@@ -23,6 +23,10 @@ _SPAN = re.compile(rf"\s*{_TIME}\s*-->\s*{_TIME}(?:\s.*)?")
 _STAMP = re.compile(r"[ \t]*[\[(](?:(\d{1,3}):)?(\d{1,3}):(\d{2})(?:[.,]\d+)?[\])][ \t]*")
 _TAG = re.compile(r"<[^<>\n]{0,200}>|\{\\[^{}\n]{0,100}\}")
 _NUMBER = re.compile(r"\s*\d+\s*")
+_PLAIN = re.compile(r"(?<![^\W_])[A-Za-z]{2,}(?![^\W_])|(?<![^\W_])\d{1,4}(?![^\W_])")
+_OWN_FILE = re.compile(r"^putback:[ \t]*([a-z]+/\d+)", re.MULTILINE)
+_LOOKED_AT = 20_000
+"""So many signs tell whether a file holds words at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,10 +53,24 @@ def read_narration(data: bytes, name: str) -> Heard | Finding:
     text = _decoded(data)
     if not text.strip():
         return _wrong(name, "there are no words in it", "name a file with captions or notes")
+    own = _OWN_FILE.search(text[:_LOOKED_AT])
+    if own is not None:
+        return _wrong(name, f"it is a file of kind {own[1]}, and no narration", "name a file with captions or notes")
     heard = _heard(text, name)
+    if not heard.findings and _is_hardly_words(heard.spoken.text):
+        note = _wrong(name, "most of it is no words", "check that it is the right file")
+        heard = replace(heard, findings=(replace(note, kind=Kind.NOTE),))
     if len(heard.spoken.text) > LONGEST // 2:
         return _wrong(name, f"it has {len(heard.spoken.text)} signs", f"give it in parts of at most {LONGEST // 2}")
     return heard
+
+
+def _is_hardly_words(text: str) -> bool:
+    """Whether less than half of its signs stand in words and numbers of plain letters."""
+    head = text[:_LOOKED_AT]
+    plain = sum(len(word) for word in _PLAIN.findall(head))
+    signs = sum(not sign.isspace() for sign in head)
+    return plain < signs / 2
 
 
 def _heard(text: str, name: str) -> Heard:
