@@ -14,6 +14,7 @@ config = dict(udsoncan.configs.default_client_config)
 config["data_identifiers"] = {0xF190: udsoncan.AsciiCodec(17), 0xF197: udsoncan.AsciiCodec(given["name_length"])}
 config["request_timeout"] = 5
 config["p2_timeout"] = 1
+config["use_server_timing"] = False
 config["standard_version"] = 2013
 
 def tried(work):
@@ -32,8 +33,8 @@ with can.Bus(interface="udp_multicast", channel=given["channel"], port=given["po
     with Client(PythonIsoTpConnection(stack), config=config) as client:
         said = {
             "by mask": tried(lambda: listed(client.get_dtc_by_status_mask(0xFF))),
-            "session": tried(lambda: client.change_session(3).service_data.session_echo),
-            "p2 ms": client.session_timing.p2_server_max and round(client.session_timing.p2_server_max * 1000),
+            "session": (session := tried(lambda: client.change_session(3).service_data)).session_echo,
+            "p2 ms": round(session.p2_server_max * 1000),
             "confirmed": tried(lambda: listed(client.get_dtc_by_status_mask(0x08))),
             "count": tried(lambda: client.get_number_of_dtc_by_status_mask(0xFF).service_data.dtc_count),
             "supported": tried(lambda: listed(client.get_supported_dtc())),

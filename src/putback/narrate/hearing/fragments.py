@@ -516,13 +516,15 @@ class Fragments(Naming):
             parts = parts[-1:]
         if [piece.low for piece in parts] in (["wrist", "tight"], ["by", "hand", "firm"]):
             parts = parts[-1:]
+        if len(parts) > 1 and parts[-1].low == "again":
+            parts = parts[:-1]
         if not parts or not self.back or parts[-1].low not in _TIGHT or not self.said:
             return False
         if len(parts) > 1:
             name = parts[0] if len(parts) <= 3 and parts[0].sort is Sort.NAME else None
             if (
                 name is None
-                or name.head not in lexicon.FASTENERS
+                or not (name.head in lexicon.FASTENERS or self._was_slackened(name))
                 or any(one.sort in (Sort.VERB, Sort.PARTICLE) for one in parts)
             ):
                 return False
@@ -534,6 +536,12 @@ class Fragments(Naming):
             return False
         self.add(segment, Verb.TIGHTEN, thing, "", parts=parts)
         return True
+
+    def _was_slackened(self, name: Piece) -> bool:
+        """`Tensioner tight again`: whether it was slackened, and stayed where it is."""
+        known = self.things.find(name)
+        told = zip(self.said, self.objects, strict=True)
+        return known is not None and any(one.slackened and thing is known for one, thing in told)
 
     def _litres(self, segment: Segment, parts: Sequence[Piece]) -> bool:
         """`Two litres in`."""

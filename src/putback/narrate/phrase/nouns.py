@@ -81,6 +81,7 @@ _STOPPERS = frozenset(
     {"plug", "plugs", "cap", "caps", "bung", "bungs", "tape", "bag", "bags", "stopper", "stoppers", "lid", "cover"}
 )
 _OF_WHAT_COVERS = frozenset({"off", "out", "is", "are", "was", "were", "came", "comes", "lies", "lay", "gone", "of"})
+_ORDINALS = frozenset({"first", "second", "third", "fourth", "last", "next", "other"})
 _NOUNS_OF_THE_TRADE = frozenset({"stay", "stays", "face", "faces", "catch", "catches"})
 """`The stay off`, `faces scraped`: things, where others would say what is done."""
 _STAYS_SO = frozenset({"in", "on", "where", "put", "there", "as", "connected", "plugged", "fitted"})
@@ -193,7 +194,7 @@ class Nouns:
             return False
         if low == "vacuum":
             return following in lexicon.HOSE_HEADS | lexicon.CONNECTOR_HEADS | _OF_VACUUM
-        if self._noun_by_neighbours(before, low, following):
+        if self._noun_by_neighbours(before, low, following) or self._after_an_ordinal(place):
             return True
         if low == "clean" and (before in VERBS or before in {"with", "in", "of"} or following in lexicon.GUARDS):
             return self._names_after(place + 1) or following in lexicon.GUARDS
@@ -223,6 +224,11 @@ class Nouns:
             before in _ARTICLES and low not in {"old", "back", "left", "front"},
         )
         return any(cases)
+
+    def _after_an_ordinal(self, place: int) -> bool:
+        """`The first cover`, `the other clip`: a thing, where the word alone may be what is done."""
+        counted = self.low(place - 1) in _ORDINALS and self.low(place - 2) in _ARTICLES
+        return counted and self.low(place) in _NOUN_TOO - {"back", "place"}
 
     def _is_the_stopper(self, before: str, following: str) -> bool:
         """`Cap off the pot`, `the bung is out`, `under cap`: what covers, and not that something is covered."""

@@ -183,7 +183,9 @@ def is_car(thing: Thing) -> bool:
 
 
 def _is_damage(act: Act, thing: Thing) -> bool:
-    """`Cheek cracked`: broken, and not loosened."""
+    """`Cheek cracked`, `one of the six was stripped`: broken, and not loosened or taken off."""
+    if act.low == "stripped" and thing.kind:
+        return True
     return act.low == "cracked" and act.direction == NOWHERE and not thing.kind and thing.head not in _CRACKED_OPEN
 
 
@@ -235,9 +237,12 @@ def _holds_a_lead(owner: Thing) -> bool:
     return is_energy(owner) and (bool(words & BATTERY_ENDS) or not _is_of_high_voltage(owner, words))
 
 
+_SLACKENED = frozenset({"tap", "petcock", "nipple", "tensioner", "adjuster", "union", "unions"})
+
+
 def _is_turned(thing: Thing) -> bool:
-    """A bolt, or a plug that is screwed in."""
-    if thing.head in {"tap", "petcock", "nipple"}:
+    """A bolt, a plug that is screwed in, or what is slackened and stays where it is."""
+    if thing.head in _SLACKENED:
         return True
     return bool(thing.kind) or (thing.head == "plug" and _screwed_in(thing))
 
