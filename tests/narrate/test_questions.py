@@ -300,3 +300,11 @@ def test_drafts_do_not_hang_on_the_order_of_sets() -> None:
         for seed in range(4)
     }
     assert len(drafts) == 1
+
+
+def test_who_says_no_high_voltage_is_still_asked_where_it_was_isolated() -> None:
+    """A slip of one key does not take the questions away; without the line that isolates it, they go."""
+    isolated = draft((Verb.ISOLATE, "service plug", {}), high_voltage=False)
+    assert [kind for kind, _ in kinds(isolated)].count("always_asked") == 3
+    other = draft((Verb.ISOLATE, "negative lead", {}), high_voltage=False)
+    assert "always_asked" not in [kind for kind, _ in kinds(other)]

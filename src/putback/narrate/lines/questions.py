@@ -86,11 +86,12 @@ class Account:
 
     @property
     def has_high_voltage(self) -> bool:
-        """Whether the car has high voltage, as far as anybody knows."""
+        """Whether the car has high voltage, as far as anybody knows; what was isolated was there, whoever says no."""
+        if any(one.verb is Verb.ISOLATE and is_high_voltage(one) for one in self.said):
+            return True
         if self.high_voltage is not None:
             return self.high_voltage
-        named = any(one.verb is Verb.ISOLATE and is_high_voltage(one) for one in self.said)
-        return named or bool(_HIGH_VOLTAGE_TEXT.search(self.text))
+        return bool(_HIGH_VOLTAGE_TEXT.search(self.text))
 
 
 def undone_by(one: Said) -> tuple[int, ...]:
