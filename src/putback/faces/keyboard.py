@@ -59,7 +59,7 @@ KEYS: Final = (
     Key(does="torques", keys=("T",), words="the torques that are needed, together"),
     Key(does="high voltage", keys=("H",), words="goes to whether the car has high voltage; 1 yes, 2 no"),
     Key(does="write", keys=("w",), words="writes the procedure"),
-    Key(does="undo", keys=("u",), words="takes the last step back, as often as there are steps"),
+    Key(does="undo", keys=("u",), words="takes back what the last key did, all of it, as often as there are steps"),
     Key(does="keys", keys=("?",), words="this list"),
     Key(does="leave", keys=("Q",), words="leaves; every step is kept", page=False),
 )
