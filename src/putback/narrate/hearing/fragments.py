@@ -74,7 +74,7 @@ _RIGHT_BEHIND = 6
 _LISTED = 12
 """So many signs stand between the words of one list, at most."""
 _GONE = frozenset({"out", "off", "apart", "free", "in", "on", "back"})
-_UP_OR_DOWN = frozenset({"up", "down"})
+_ON_OR_DOWN = _ON_NOW | {"down"}
 _EACH = frozenset({"each", "of", "total", "per"})
 
 
@@ -222,7 +222,7 @@ class Fragments(Naming):
 
     def _is_on_now(self, name: Piece, told: Sequence[Piece]) -> bool:
         """`The bolts are in now`, `the floor is down on top of it`, of what was off, on the way back."""
-        if not self.back or self.recalling or not told or told[0].low not in _ON_NOW | _UP_OR_DOWN:
+        if not self.back or self.recalling or not told or told[0].low not in _ON_OR_DOWN:
             return False
         known = self.things.find(name)
         return known is not None and known.off

@@ -84,15 +84,11 @@ def _doubts(thing: Thing | None, torque: Quantity | None) -> tuple[str, ...]:
 
 
 def _same_number(torque: Quantity, said: str) -> bool:
-    """Whether a torque was said before, with its unit or without, or in another unit: 25 Nm, so 18 foot-pounds."""
-    return (
-        said == torque.text
-        or in_other_unit(torque.text, said)
-        or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
-    )
+    """Whether a torque was said before, with its unit or without."""
+    return said == torque.text or (is_bare(torque) and said.rstrip("Nmlbftin") == torque.text)
 
 
-def in_other_unit(one: str, other: str) -> bool:
+def _about_as_tight(one: str, other: str) -> bool:
     """Whether two torques of different units are about the same: a part of the digits is lost between units."""
     if one.endswith(_DIGITS) or other.endswith(_DIGITS):
         return False
@@ -418,8 +414,7 @@ class Writing:
             return False
         slackened = last.slackened and _slackens(segment)
         end = segment.end if torque is not None or segment.end - last.start < _LONGEST_SPAN else last.end
-        with_unit = told_again and not (last.torque or "").endswith(_DIGITS)
-        value = last.torque if torque is None or with_unit else torque.text
+        value = torque.text if torque is not None and not (told_again and is_bare(torque)) else last.torque
         self.said[-1] = replace(last, torque=value, end=end, slackened=slackened)
         return True
 
@@ -428,7 +423,7 @@ class Writing:
         if torque is None or not self.said or self.said[-1].torque is None or thing not in (None, self.objects[-1]):
             return False
         near = segment.start - self.said[-1].end < _SAID_AGAIN
-        if near and in_other_unit(torque.text, self.said[-1].torque):
+        if near and _about_as_tight(torque.text, self.said[-1].torque):
             self.said[-1] = replace(self.said[-1], end=segment.end)
             return True
         return False

@@ -101,6 +101,7 @@ _WAS = frozenset({"is", "are", "was", "were", "been"})
 _LEADS_ON = frozenset({"to", "gonna", "going", "just", "then", "now", "also", "always", "please", "and", "really"})
 _WHERE_IT_IS = frozenset({Sort.NAME, Sort.SMALL, Sort.PRONOUN})
 """`Plug out and in my pocket`: two things are told of it."""
+_NEVER_LAST = lexicon.AUXILIARIES | _LEADS_ON
 _DOING = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT})
 _SAYING = frozenset({Sort.VERB, Sort.NAME, Sort.OTHER_VERB, Sort.PRONOUN})
 _GIVES = lexicon.words_of("gave give gives did do does done put set used torqued tightened went took turned pulled")
@@ -419,7 +420,7 @@ def _may_end(last: Piece, current: Sequence[Piece]) -> bool:
     """Whether what was said may be over with its last piece, so that an order may follow."""
     if last.sort is Sort.NAME:
         return not any(one.sort in _DOING for one in current) or any(one.sort is Sort.OTHER_VERB for one in current)
-    if last.sort not in (Sort.SMALL, Sort.PRONOUN, Sort.PARTICLE) or last.low in lexicon.AUXILIARIES | _LEADS_ON:
+    if last.sort not in (Sort.SMALL, Sort.PRONOUN, Sort.PARTICLE) or last.low in _NEVER_LAST:
         return False
     return any(one.sort is Sort.OTHER_VERB or one.low in _WAS for one in current)
 
@@ -437,12 +438,16 @@ def _is_told_of(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     return any(_is_result(one) or one.sort in (Sort.VERB, Sort.OTHER_VERB, Sort.NAME) for one in current)
 
 
+def _named_after_all(piece: Piece, last: Piece, ends: frozenset[Sort]) -> bool:
+    """Whether a name with an article stands behind what may be the last of a clause."""
+    over = last.sort in ends and last.low not in _NEVER_LAST and not last.low.endswith("'s")
+    return over and bool(piece.marks & _ARTICLES)
+
+
 def _has_its_own_clause(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
     """`The motor plug is on it the new filter is in`: after a clause that is over a thing and what became of it."""
-    last = current[-1]
-    if not row[n].marks & _ARTICLES or last.sort not in _ENDS_A_CLAUSE or last.low in lexicon.AUXILIARIES | _LEADS_ON:
-        return False
-    if last.low.endswith("'s") or not any(one.sort is Sort.VERB or _is_result(one) for one in current):
+    told = any(one.sort is Sort.VERB or _is_result(one) for one in current)
+    if not told or not _named_after_all(row[n], current[-1], _ENDS_A_CLAUSE):
         return False
     following = row[n + 1 : n + 3]
     if len(following) < 2:
@@ -459,13 +464,10 @@ def _is_fronted(row: Sequence[Piece], n: int, current: Sequence[Piece]) -> bool:
 
     `Twelve on all of those the rag has come out` too.
     """
-    last = current[-1]
-    if not row[n].marks & _ARTICLES or last.sort not in _MAY_BE_OVER or last.low in lexicon.AUXILIARIES | _LEADS_ON:
-        return False
+    last, after = current[-1], n + 1
     told = any(one.sort in (Sort.VERB, Sort.OTHER_VERB) or _is_result(one) for one in current)
-    if last.low.endswith("'s") or not told:
+    if not told or not _named_after_all(row[n], last, _MAY_BE_OVER):
         return False
-    after = n + 1
     if last.low in _THEM and after < len(row) and row[after].low in _GOES:
         return True
     if [one.sort for one in row[after : after + 2]] in _ON_IT:
