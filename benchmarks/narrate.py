@@ -244,9 +244,14 @@ def texts(folder: Path) -> list[Text]:
 
 def from_labels(text: Text) -> Draft:
     """The draft that comes of the labels themselves, as if a person had corrected every line."""
+    return of_operations(labelled(text), spoken=text.spoken)
+
+
+def labelled(text: Text) -> tuple[Said, ...]:
+    """The labels as operations, without twins."""
     read = read_corrected(json.dumps(text.gold["ops"]).encode(), text.name)
     assert isinstance(read, Corrected), read
-    return of_operations(read.operations, spoken=text.spoken)
+    return read.operations
 
 
 def row(name: str, score: Score) -> str:

@@ -106,11 +106,15 @@ def table(known: Fitted) -> Weights:
 
 
 def write(known: Fitted, name: str) -> None:
-    """The table `NAME.csv`."""
-    whole = table(known)
+    """The table `NAME.csv` of what was fitted."""
+    write_table(table(known), name)
+
+
+def write_table(whole: Weights, name: str) -> None:
+    """The table `NAME.csv`, as the program reads it."""
     with (TABLES / f"{name}.csv").open("w", encoding="utf-8", newline="") as lines:
         out = csv.writer(lines, lineterminator="\n")
-        out.writerow(["clue", *known.outcomes])
+        out.writerow(["clue", *whole.outcomes])
         out.writerow(["", *whole.base])
         out.writerows([clue, *(one or "" for one in each)] for clue, each in whole.of.items())
 

@@ -7,7 +7,7 @@ import pytest
 from putback.core.operations import Verb
 from putback.narrate.lines.aliases import Aliases
 from putback.narrate.lines.said import Said
-from putback.narrate.lines.twins import links, with_twins
+from putback.narrate.lines.twins import CLOSE, links, with_twins
 
 
 def lines(*rows: tuple[Verb, str] | tuple[Verb, str, dict[str, Any]]) -> list[Said]:
@@ -74,7 +74,8 @@ def test_a_close_rival_is_named() -> None:
     said = lines((Verb.UNPLUG, "upper sensor"), (Verb.UNPLUG, "knock sensor"), (Verb.PLUG_IN, "sensor"))
     (link,) = links(said)
     assert link.rival == 1
-    assert link.margin < 0.2
+    assert link.margin is not None
+    assert link.margin < CLOSE
 
 
 def test_both_wheels_undo_the_left_one_and_the_right_one() -> None:

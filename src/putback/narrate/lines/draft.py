@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from putback.narrate.hearing.understand import operations
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases
+from putback.narrate.lines.around import around
 from putback.narrate.lines.doubts import with_doubts
 from putback.narrate.lines.hardly_done import without_hardly_done
 from putback.narrate.lines.questions import Account, Asked, questions
@@ -39,7 +40,8 @@ def drafted(spoken: Spoken, *, aliases: Aliases = NO_ALIASES, high_voltage: bool
 def heard(spoken: Spoken, aliases: Aliases = NO_ALIASES) -> list[Said]:
     """The operations that were heard and likely done, without twins."""
     said = operations(spoken)
-    return without_hardly_done(said, links(said, aliases), spoken)
+    there = around(said, read(spoken.text, spoken.breaks).segments)
+    return without_hardly_done(said, links(said, aliases, there), spoken)
 
 
 def of_operations(
@@ -63,7 +65,8 @@ def of_operations(
 
     A twin that a person gave stands, and is not looked for.
     """
-    found = links(said, aliases)
+    known = read(spoken.text, spoken.breaks)
+    found = links(said, aliases, around(said, known.segments))
     also = {(link.back, link.way_in): link.also for link in found}
     kept = settled | {one.n for one in said if one.twin is not None}
     found = tuple(link for link in found if link.back not in kept)
@@ -72,7 +75,6 @@ def of_operations(
         replace(old, also=old.also or also.get((old.n, old.twin or 0), ())) if old.n in kept else new
         for old, new in zip(said, twinned, strict=True)
     ]
-    known = read(spoken.text, spoken.breaks)
     account = Account(
         said=twinned, text=spoken.text or quotes, links=found, aliases=aliases, high_voltage=high_voltage
     )

@@ -14,7 +14,8 @@ from putback.core.job import JobState, Seat, fold
 from putback.core.operations import ITEM_OFF, TWIN, Operation, Verb
 from putback.narrate.lines.aliases import NO_ALIASES, Aliases, means_vehicle, words_of_name
 from putback.narrate.lines.said import SCANS, Said
-from putback.narrate.lines.twins import Link, said_again
+from putback.narrate.lines.twins import Link
+from putback.narrate.lines.undone_too import said_again
 from putback.narrate.lines.used_again import used_again
 from putback.narrate.words.lexicon import ACROSS
 

@@ -59,7 +59,7 @@ def of_twin(place: int, seen: Seen) -> Iterator[Found]:
     mine, theirs = seen.words[one.n], seen.words[twin.n]
     if theirs and not set(mine) <= set(theirs):
         yield Sign.OTHER_NAME, twin.object
-    if link.rival is not None and link.margin < CLOSE:
+    if link.margin is not None and link.margin < CLOSE:
         yield Sign.RIVAL, str(link.rival)
     if one.n in seen.again:
         yield Sign.UNDONE_BEFORE, ""
