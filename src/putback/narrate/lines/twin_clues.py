@@ -35,7 +35,7 @@ class Line:
 class Standing:
     """How one line of the way in stands when a twin is looked for: what undid it, and what was linked last.
 
-    `undone`: in the same way, by a line before; `owed`: so, but more of it came off than went back. `fitted`: it went
+    `undone`: in the same way, by a line before; `owed`: not all, more of it came off than went back. `fitted`: it went
     back, and may be tightened. `after_last`: how many lines it is from the twin that was found last; None before the
     first. `with_last`: it is that twin, or undone with it. `over`: a line after it stands for it, such as the removal
     of what was only slackened here. `other_round`: it was repeated on the other side, where the one looked for was
@@ -111,7 +111,9 @@ def _of_numbers(one: Said, other: Said) -> Iterator[str]:
 
 def _of_standing(standing: Standing, alike: str, tight: str) -> Iterator[str]:
     if standing.undone:
-        yield "owed" if standing.owed else "undone"
+        yield "undone"
+    if standing.owed:
+        yield "owed"
     elif standing.newest:
         yield f"newest {alike.partition(' ')[0]}"
     if standing.only and not standing.undone:

@@ -182,6 +182,8 @@ class TwinSearch:
         with_last = last is not None and other.n in (last.way_in, *last.also)
         after_last = line.place - self._places[last.way_in] if last is not None else None
         other_round = again is not (other.n in self._again) and not says_a_side(back.words, line.words)
+        like_in_round = other_round and (line.words, again) in among.rounds
+        by_name = same_words(back.words, line.words) and not like_in_round
         return Standing(
             undone=self._is_undone(back, line),
             owed=self._is_owed(one, other),
@@ -189,14 +191,15 @@ class TwinSearch:
             after_last=0 if with_last else after_last,
             with_last=with_last,
             over=line.place in among.over,
-            other_round=other_round,
-            like_in_round=other_round and (line.words, again) in among.rounds,
+            other_round=other_round and not by_name,
+            like_in_round=like_in_round,
             newest=line.place in among.newest,
             only=among.free == [line],
         )
 
     def _is_undone(self, back: Line, line: Line) -> bool:
-        return _as_step(back.said.verb) in self._undone.get(line.said.n, ())
+        done = _as_step(back.said.verb) in self._undone.get(line.said.n, ())
+        return done and not self._is_owed(back.said, line.said)
 
     def _is_owed(self, one: Said, other: Said) -> bool:
         """`Two in the middle, four round the edge`: more of the seven that came off, while some are owed."""
