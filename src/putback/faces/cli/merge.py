@@ -26,6 +26,7 @@ from putback.narrate.car.learn import (
     recorded,
     with_answer,
 )
+from putback.narrate.car.perhaps_one import PerhapsOne, perhaps_one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +36,7 @@ class _Merged:
     known: Learned
     doubts: tuple[Doubt, ...]
     drawn: Drawn
+    perhaps_one: tuple[PerhapsOne, ...]
 
 
 @click.command("merge")
@@ -70,7 +72,12 @@ def command(files: tuple[Path, ...], place: Path | None, wanted: str, answers: t
     if can_ask() and not as_json:
         known, targets = answered_here(known, targets, most)
         most = 0
-    merged = _Merged(known=known, doubts=_doubts(known, targets, most), drawn=car_from(procedures, known))
+    merged = _Merged(
+        known=known,
+        doubts=_doubts(known, targets, most),
+        drawn=car_from(procedures, known),
+        perhaps_one=perhaps_one(procedures),
+    )
     text = _car_text(merged.drawn)
     if place is not None:
         try:
@@ -82,7 +89,7 @@ def command(files: tuple[Path, ...], place: Path | None, wanted: str, answers: t
         print_json(_json(merged, place))
         return DONE
     open_ones = [one for one in merged.drawn.findings if one.rule != "contradiction"]
-    print_findings([*notes, *open_ones], err=True)
+    print_findings([*notes, *(one.finding for one in merged.perhaps_one), *open_ones], err=True)
     for contradiction in merged.drawn.contradictions:
         _print_contradiction(contradiction)
     click.echo(text if place is None else _summary(merged, place), nl=place is not None)
@@ -236,9 +243,20 @@ def _json(merged: _Merged, place: Path | None) -> dict[str, Any]:
         "set_aside": [_link_json(one) for one in known.set_aside],
         "circles": [_link_json(one) for one in known.circles],
         "questions": [_question_json(one) for one in merged.doubts],
+        "perhaps_one": [_pair_json(one) for one in merged.perhaps_one],
         "contradictions": [_contradiction_json(one) for one in merged.drawn.contradictions],
         "findings": [finding_json(one) for one in merged.drawn.findings],
         "written": None if place is None else str(place),
+    }
+
+
+def _pair_json(one: PerhapsOne) -> dict[str, Any]:
+    return {
+        "short": one.short,
+        "long": one.long,
+        "short_in": list(one.short_in),
+        "long_in": list(one.long_in),
+        "text": one.text,
     }
 
 
