@@ -209,6 +209,23 @@ def test_words_that_a_line_is_made_of_are_no_longer_unused() -> None:
     assert bracket not in seen.unused
 
 
+@pytest.mark.parametrize(
+    ("typed", "thing", "count", "size", "kind"),
+    [
+        ("four 10 mm pump bolts", "pump bolts", 4, "10mm", "bolt"),
+        ("2 T30 screws", "screws", 2, "T30", "screw"),
+        ("pump bolts", "pump bolts", None, None, "bolt"),
+        ("12 V battery", "12 V battery", None, None, None),
+        ("number 2 injector", "number 2 injector", None, None, None),
+    ],
+)
+def test_numbers_typed_with_a_missed_line_are_kept(
+    typed: str, thing: str, count: int | None, size: str | None, kind: str | None
+) -> None:
+    said = after(review_of(), Step(act=Act.ADD, value="undo", name=typed)).review.lines[-1].said
+    assert (said.object, said.count, said.size, said.kind) == (thing, count, size, kind)
+
+
 def test_words_in_which_nothing_was_done_are_asked_no_more_and_come_back_with_undo() -> None:
     start = review_of()
     (bracket,) = (one for one in look(start).unused if "13 mm" in TEXT[slice(*one)])

@@ -177,7 +177,7 @@ def _add(session: Session) -> None:
             session.said = f"{typed!r:.40} is no number of the list"
             return
     verb = _verb(session.keys.words("verb, or how it begins"))
-    name = session.keys.words("thing")
+    name = session.keys.words("thing, with its numbers")
     span = spans[which - 1] if spans else None
     new = session.look.review.next_key
     if session.done([Step(act=Act.ADD, value=verb or None, name=name or None, span=span)]) and not spans:

@@ -13,9 +13,12 @@ from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, TWIN, Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
 from putback.narrate.lines.said import Said
+from putback.narrate.phrase.phrases import Sort
+from putback.narrate.phrase.reading import read
 from putback.narrate.review.answers import ANSWERS, DONE, NEW_FITTED, NOT_THE_SAME, OWED, SAME, number_in
 from putback.narrate.review.state import Answered, Review, Reviewed
 from putback.narrate.review.step import Step
+from putback.narrate.sense.things import kind_of
 
 FIELDS: Final = ("verb", "object", "count", "size", "kind", "pattern", "zone", "tool", "tray", "slackened")
 """What `set` may change; a torque has an act of its own, because it brings its source."""
@@ -240,7 +243,18 @@ def _add(review: Review, step: Step, who: str) -> Review | str:
         return "add: its words are not in the text"
     second = review.spoken.second(start) if step.span else None
     said = Said(n=review.next_key, verb=verb, object=step.name, start=start, end=end, seconds=second)
-    return review.with_line(Reviewed(said=said, confirmed=who, by_hand=step.span is None))
+    return review.with_line(Reviewed(said=_with_numbers(said), confirmed=who, by_hand=step.span is None))
+
+
+def _with_numbers(said: Said) -> Said:
+    """`four 10 mm pump bolts`, typed as the name of a line: its count, size and kind of fastener, and the thing."""
+    row = read(said.object, ()).pieces
+    name = row[0] if len(row) == 1 and row[0].sort is Sort.NAME else None
+    if name is None:
+        return said
+    kind = kind_of(name.words) if said.verb in (Verb.UNDO, Verb.START) else None
+    thing = " ".join(name.words) if name.count or name.size else said.object
+    return replace(said, object=thing, count=name.count, size=name.size, kind=kind)
 
 
 def _dismiss(review: Review, step: Step, _who: str) -> Review | str:
