@@ -19,7 +19,7 @@ OTHER_SIDE: Final = "other side"
 SAME: Final = "same"
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=65536)
 def likeness(mine: tuple[str, ...], theirs: tuple[str, ...]) -> str:
     """How alike two names are: in a word, and, where they are not the same, in fifths of all words that both have.
 

@@ -62,7 +62,7 @@ def of_pair(back: Line, way_in: Line, standing: Standing, around: Around) -> Ite
     alike = likeness(back.words, way_in.words)
     yield f"name:{alike}"
     yield f"shared:{min(len(set(back.words) & set(way_in.words)), _MOST_WORDS)}"
-    yield f"verbs:{one.verb} {other.verb}"
+    yield "verbs:" + one.verb + " " + other.verb
     yield from _of_kind(back, way_in)
     yield from _of_numbers(one, other)
     if other.slackened:
@@ -167,8 +167,10 @@ def _of_words_around(back: Line, way_in: Line, around: Around) -> Iterator[str]:
 
 def holds(one: Line, other: Line) -> bool:
     """Whether one is of the fasteners that hold the other, by its name: `tray bolts`, of the tray."""
-    of_it = set(one.words) - set(FASTENERS)
-    return bool(of_it) and of_it != set(one.words) and of_it == set(other.words)
+    if one.words[-1:] == other.words[-1:] or not other.words:
+        return False
+    of_it = set(one.words).difference(FASTENERS)
+    return len(of_it) < len(set(one.words)) and of_it == set(other.words)
 
 
 def says_a_side(mine: Sequence[str], theirs: Sequence[str]) -> bool:

@@ -116,9 +116,9 @@ class TwinSearch:
         self, back: Line, tried: Sequence[Candidate]
     ) -> tuple[Candidate, Sequence[tuple[int, Candidate]]] | None:
         """The likeliest of what an operation may undo, and all by their odds; None: likelier it undoes none."""
-        odds = ((self._table.odds(each.clues)[0], each) for each in tried)
+        odds = ((self._table.odds_of_one(each.clues), each) for each in tried)
         row = sorted(odds, key=lambda one: (-one[0], -one[1].line.place))
-        if not row or row[0][0] < self._table.odds(of_none(back.said, back.words))[0]:
+        if not row or row[0][0] < self._table.odds_of_one(of_none(back.said, back.words)):
             return None
         return row[0][1], row
 

@@ -23,6 +23,10 @@ class Weights:
         known = [weights for weights in map(self.of.get, set(clues)) if weights is not None]
         return tuple(map(sum, zip(self.base, *known, strict=True)))
 
+    def odds_of_one(self, clues: Iterable[str]) -> int:
+        """The same where there is one outcome, of clues that are each given once."""
+        return self.base[0] + sum([weights[0] for weights in map(self.of.get, clues) if weights is not None])
+
 
 _USED: dict[str, Weights] = {}
 
