@@ -1,6 +1,6 @@
 """One idea: a name, a pronoun or nothing at all said with a verb means one thing that is known or new."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 from itertools import takewhile
 
@@ -134,6 +134,7 @@ class Naming(Writing):
         self.passive_in = -1
         self.last_named: Segment | None = None
         self.terse = False
+        self.without_verbs: Set[int] = frozenset()
         self.stops = False
         self.following: Segment | None = None
 

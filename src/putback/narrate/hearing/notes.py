@@ -64,7 +64,7 @@ class Notes(BareNumbers):
 
     def _note(self, segment: Segment, parts: list[Piece]) -> bool:
         """Whether a note was understood."""
-        if not self.terse or not parts:
+        if not parts or not (self.terse or segment.sentence in self.without_verbs):
             return False
         return (
             self._bare_number(segment, parts)

@@ -241,6 +241,20 @@ def _lets_go(pieces: Sequence[Piece]) -> bool:
     return moves and bool(lows & _COMES_AWAY) and not lows & {"in", "on", "home", "back", "down"}
 
 
+_OF_A_WHOLE_SENTENCE = frozenset({Sort.VERB, Sort.OTHER_VERB, Sort.SUBJECT, Sort.NOT, Sort.IF})
+
+
+def _sentences_without_verbs(row: Sequence[Segment]) -> set[int]:
+    """`Two bolts, thirteen mil.` in a talk: the sentences that nobody does anything in, which are notes."""
+    told = {
+        one.sentence
+        for one in row
+        if one.mood is not Mood.DONE
+        or any(piece.sort in _OF_A_WHOLE_SENTENCE or piece.low in STATES for piece in one.pieces)
+    }
+    return {one.sentence for one in row} - told
+
+
 class _Understanding(Elsewhere):
     """What is known while a narration is read from its beginning to its end."""
 
@@ -251,6 +265,7 @@ class _Understanding(Elsewhere):
         known = read(self.spoken.text, self.spoken.breaks)
         row = self.row = known.segments
         self.terse = speaks_in_notes(self.spoken, known.pieces)
+        self.without_verbs = _sentences_without_verbs(row)
         for n, (segment, following) in enumerate(zip_longest(row, row[1:])):
             if _is_heading(self.spoken.text[segment.start : segment.end]):
                 continue

@@ -118,9 +118,11 @@ class TwinSearch:
         """The likeliest of what an operation may undo, and all by their odds; None: likelier it undoes none."""
         odds = ((self._table.odds_of_one(each.clues), each) for each in tried)
         row = sorted(odds, key=lambda one: (-one[0], -one[1].line.place))
-        if not row or row[0][0] < self._table.odds_of_one(of_none(back.said, back.words)):
-            return None
-        return row[0][1], row
+        if row and row[0][0] >= self._table.odds_of_one(of_none(back.said, back.words)):
+            return row[0][1], row
+        alone = (each for _, each in row if back.said.verb in _OFTEN_ALONE and not self._is_undone(back, each.line))
+        best = next(alone, None)
+        return (best, row) if best is not None else None
 
     def _begins(self, line: Line) -> bool:
         """Whether a lift or a lowering is on the way in: a subframe is let down first, a car is raised first."""

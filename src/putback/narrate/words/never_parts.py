@@ -37,6 +37,7 @@ ADJECTIVES = words_of(
 """How something is: last in a name they name nothing."""
 
 OF_THE_WORLD = words_of(
+    "examination examinations inspection inspections assessment removal refitting reassembly "
     "aberdeen acorn acorns adelaide adult africa alabama alaska alberta alien allotment ants apiece apple apples "
     "archery arizona arkansas asia atlanta attic auckland auntie aussie badminton bagel baggie baker bakery "
     "balcony banana bananas barber barley barman bartender basement batsman bean beans beetle belfast belgium "
