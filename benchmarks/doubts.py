@@ -13,9 +13,9 @@ from typing import Final
 
 from benchmarks.narrate import HERE, Text, _wrong_lines, matched, texts
 from putback.narrate.lines.doubts import shown, signs
-from putback.narrate.lines.draft import drafted, heard
+from putback.narrate.lines.draft import drafted, heard, links_in
 from putback.narrate.lines.signs import TABLE, Sign
-from putback.narrate.lines.twins import links, with_twins
+from putback.narrate.lines.twins import with_twins
 from putback.narrate.phrase.phrases import pieces
 
 ROUNDS: Final = 400
@@ -45,7 +45,7 @@ class Line:
 def lines(text: Text) -> list[Line]:
     """All lines of a text."""
     said = heard(text.spoken)
-    found = links(said)
+    found = links_in(text.spoken, said)
     all_signs = signs(with_twins(said, found), found, pieces(text.spoken.text, text.spoken.breaks))
     draft = drafted(text.spoken)
     wrong = _wrong_lines(text, draft, matched(text.gold["ops"], draft.operations))

@@ -19,7 +19,7 @@ from scipy.sparse import csr_matrix
 from benchmarks.narrate import HERE, Text, _group, matched, texts
 from putback.narrate.hearing.understand import operations
 from putback.narrate.lines import hardly_done
-from putback.narrate.lines.twins import links
+from putback.narrate.lines.draft import links_in
 from putback.narrate.phrase.reading import read
 from putback.narrate.weighing import clues, weights
 from putback.narrate.weighing.likeness import of_text
@@ -123,7 +123,7 @@ def of_lines(text: Text) -> list[Case]:
     """The clues of each line that is heard of a text, and whether its operation was labelled."""
     said = operations(text.spoken)
     true = set(matched(text.gold["ops"], said).values())
-    all_clues = hardly_done.clues(said, links(said), text.spoken)
+    all_clues = hardly_done.clues(said, links_in(text.spoken, said), text.spoken)
     return [(frozenset(seen), frozenset(DONE if n in true else ())) for n, seen in enumerate(all_clues)]
 
 

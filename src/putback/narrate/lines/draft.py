@@ -10,7 +10,7 @@ from putback.narrate.lines.doubts import with_doubts
 from putback.narrate.lines.hardly_done import without_hardly_done
 from putback.narrate.lines.questions import Account, Asked, questions
 from putback.narrate.lines.said import Said
-from putback.narrate.lines.twins import links, with_twins
+from putback.narrate.lines.twins import Link, links, with_twins
 from putback.narrate.phrase.phrases import Piece, Sort
 from putback.narrate.phrase.reading import read
 from putback.narrate.phrase.segments import Segment
@@ -40,8 +40,12 @@ def drafted(spoken: Spoken, *, aliases: Aliases = NO_ALIASES, high_voltage: bool
 def heard(spoken: Spoken, aliases: Aliases = NO_ALIASES) -> list[Said]:
     """The operations that were heard and likely done, without twins."""
     said = operations(spoken)
-    there = around(said, read(spoken.text, spoken.breaks).segments)
-    return without_hardly_done(said, links(said, aliases, there), spoken)
+    return without_hardly_done(said, links_in(spoken, said, aliases), spoken)
+
+
+def links_in(spoken: Spoken, said: Sequence[Said], aliases: Aliases = NO_ALIASES) -> tuple[Link, ...]:
+    """The twins of operations, with what stands around them in the text."""
+    return links(said, aliases, around(said, read(spoken.text, spoken.breaks).segments))
 
 
 def of_operations(
@@ -66,7 +70,7 @@ def of_operations(
     A twin that a person gave stands, and is not looked for.
     """
     known = read(spoken.text, spoken.breaks)
-    found = links(said, aliases, around(said, known.segments))
+    found = links_in(spoken, said, aliases)
     also = {(link.back, link.way_in): link.also for link in found}
     kept = settled | {one.n for one in said if one.twin is not None}
     found = tuple(link for link in found if link.back not in kept)

@@ -115,7 +115,10 @@ class TwinSearch:
     def choose(
         self, back: Line, tried: Sequence[Candidate]
     ) -> tuple[Candidate, Sequence[tuple[int, Candidate]]] | None:
-        """The likeliest of what an operation may undo, and all by their odds; None: likelier it undoes none."""
+        """The likeliest of what an operation may undo, and all by their odds; None: likelier it undoes none.
+
+        Of what is often alone, an energy or a fluid, the likeliest that is left is taken all the same.
+        """
         odds = ((self._table.odds_of_one(each.clues), each) for each in tried)
         row = sorted(odds, key=lambda one: (-one[0], -one[1].line.place))
         if row and row[0][0] >= self._table.odds_of_one(of_none(back.said, back.words)):
@@ -177,7 +180,7 @@ class TwinSearch:
         near = set(mine) & there.near or set(theirs) & here.near or here.own & there.own
         return bool(near) or one.verb in _OFTEN_ALONE
 
-    def _standing(self, back: Line, line: Line, among: "_Among") -> Standing:
+    def _standing(self, back: Line, line: Line, among: _Among) -> Standing:
         one, other = back.said, line.said
         last = self.found[-1] if self.found else None
         again = one.n in self._again
