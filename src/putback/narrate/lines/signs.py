@@ -28,6 +28,7 @@ class Sign(Enum):
     PASSED_OVER = auto()
     OTHER_NAME = auto()
     RIVAL = auto()
+    UNSURE_TWIN = auto()
     TWICE = auto()
     NEXT_HAS_NONE = auto()
     ANOTHER_BEFORE = auto()
@@ -74,14 +75,15 @@ TABLE: Final[Mapping[Sign, tuple[int, str]]] = MappingProxyType(
         Sign.MAYBE: (6, ""),
         Sign.NO_NAME: (DOUBTFUL, "no name was heard"),
         Sign.NO_TWIN: (48, "nothing was heard that it undoes"),
-        Sign.UNDONE_BEFORE: (12, "what it undoes was put back before"),
-        Sign.PASSED_OVER: (7, "line {} came off later and is still off; is that meant?"),
-        Sign.OTHER_NAME: (15, "its twin was called otherwise: {}"),
+        Sign.UNDONE_BEFORE: (6, "what it undoes was put back before"),
+        Sign.PASSED_OVER: (4, "line {} came off later and is still off; is that meant?"),
+        Sign.OTHER_NAME: (7, "its twin was called otherwise: {}"),
         Sign.RIVAL: (10, "line {} fits nearly as well"),
+        Sign.UNSURE_TWIN: (10, "what it undoes is not sure"),
         Sign.TWICE: (3, "line {} says the same"),
         Sign.NEXT_HAS_NONE: (5, "the line after it undoes nothing that was heard"),
         Sign.ANOTHER_BEFORE: (14, "line {} before it is on something else; which was tightened?"),
-        Sign.UNCOUNTED_TWIN: (7, "how many came off was not heard"),
+        Sign.UNCOUNTED_TWIN: (4, "how many came off was not heard"),
         Sign.NO_WAY_BACK: (0, "no way back was heard; did it come off, or was it only named?"),
         Sign.TOO_EARLY: (2, "other things still came off after this; did it go back here?"),
         Sign.TOO_LATE: (0, "other things had gone back before this; did it come off here?"),

@@ -23,6 +23,8 @@ _LINES_TO_LOOK_BACK: Final = 6
 _LINES_BETWEEN: Final = 60
 _LONG_NAME: Final = 5
 _SEVERAL: Final = 3
+_UNSURE: Final = 150
+"""How much likelier the twin of a line is at least than any other: hundredths of the logarithm of the odds."""
 
 
 def of_what_is_said(place: int, seen: Seen) -> Iterator[Found]:
@@ -59,6 +61,8 @@ def of_twin(place: int, seen: Seen) -> Iterator[Found]:
     mine, theirs = seen.words[one.n], seen.words[twin.n]
     if theirs and not set(mine) <= set(theirs):
         yield Sign.OTHER_NAME, twin.object
+    if link.lead < _UNSURE:
+        yield Sign.UNSURE_TWIN, ""
     if link.margin is not None and link.margin < CLOSE:
         yield Sign.RIVAL, str(link.rival)
     if one.n in seen.again:

@@ -51,7 +51,8 @@ class Link:
     """The twin that was found for an operation, how sure that is, and the next best with its distance.
 
     `also`: more that the same operation undoes, as "both wheels on" undoes the left one and the right one. `margin` is
-    in hundredths of the logarithm of the odds; None: there was no other.
+    in hundredths of the logarithm of the odds; None: there was no other. `lead`: how much likelier it is than the next
+    best or nothing at all, in the same.
     """
 
     back: int
@@ -60,6 +61,7 @@ class Link:
     rival: int | None = None
     margin: int | None = None
     also: tuple[int, ...] = ()
+    lead: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,6 +225,7 @@ class TwinSearch:
             self._back[twin.n] = self._back.get(twin.n, 0) + (one.count or 0)
         for n in (twin.n, *also):
             self._undone.setdefault(n, set()).add(_as_step(one.verb))
+        none = self._table.odds_of_one(of_none(one, self.lines[self._places[one.n]].words))
         self.found.append(
             Link(
                 back=one.n,
@@ -231,6 +234,7 @@ class TwinSearch:
                 rival=rival[1].line.said.n if rival else None,
                 margin=row[0][0] - rival[0] if rival else None,
                 also=also,
+                lead=row[0][0] - max(rival[0] if rival else none, none),
             )
         )
 
