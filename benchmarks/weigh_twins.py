@@ -23,7 +23,7 @@ from putback.narrate.lines.around import Around, around
 from putback.narrate.lines.draft import drafted, heard
 from putback.narrate.lines.said import Said
 from putback.narrate.lines.twin_clues import Line, of_none
-from putback.narrate.lines.twins import Candidate, TwinSearch
+from putback.narrate.lines.twins import Candidate, Choice, TwinSearch
 from putback.narrate.phrase.reading import read
 from putback.narrate.weighing import weights
 from putback.narrate.weighing.weights import Weights
@@ -46,14 +46,12 @@ class LabelledSearch(TwinSearch):
         self.twins = twins
         self.cases: list[Case] = []
 
-    def choose(
-        self, back: Line, tried: Sequence[Candidate]
-    ) -> tuple[Candidate, Sequence[tuple[int, Candidate]]] | None:
+    def choose(self, back: Line, tried: Sequence[Candidate]) -> Choice | None:
         right = self.twins[back.said.n]
         row = [(each.clues, each.line.said.n in right) for each in tried]
         found = [each for each in tried if each.line.said.n in right]
         self.cases.append((*row, (tuple(of_none(back.said, back.words)), not found)))
-        return (found[0], [(0, each) for each in tried]) if found else None
+        return Choice(best=found[0], row=[(0, each) for each in tried], none=0) if found else None
 
 
 def cases(text: Text, said: Sequence[Said]) -> list[Case]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from putback.core.operations import Verb
+from putback.narrate.lines.aliases import same_words
 from putback.narrate.lines.around import Around
 from putback.narrate.lines.names_alike import likeness
 from putback.narrate.lines.said import Said
@@ -93,7 +94,7 @@ def _of_kind(back: Line, way_in: Line) -> Iterator[str]:
         yield f"kind:{'same' if one.kind == other.kind else 'another'}"
     elif bool(one.kind) != bool(other.kind):
         yield f"kind:one {one.verb}"
-        if back.words[-1:] and back.words[-1] in FASTENERS and set(back.words) == set(way_in.words):
+        if back.words and back.words[-1] in FASTENERS and same_words(back.words, way_in.words):
             yield "kind:in the name"
     if holds(back, way_in):
         yield f"kind:what holds it {other.verb}"

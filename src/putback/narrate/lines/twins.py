@@ -74,6 +74,15 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The twin that was chosen, all candidates with their odds, the likeliest first, and the odds that it is none."""
+
+    best: Candidate
+    row: Sequence[tuple[int, Candidate]]
+    none: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Among:
     """What is known of all that an operation may undo: what others stand for, rounds, and what is still to be undone.
 
@@ -108,26 +117,25 @@ class TwinSearch:
                 tried = self._candidates(line)
                 choice = self.choose(line, tried)
                 if choice is not None:
-                    self._link(line.said, *choice)
+                    self._link(line.said, choice)
             elif line.said.verb in _UNDOABLE:
                 for key in {*line.words, line.said.verb}:
                     self._by_key.setdefault(key, []).append(line)
         return tuple(self.found)
 
-    def choose(
-        self, back: Line, tried: Sequence[Candidate]
-    ) -> tuple[Candidate, Sequence[tuple[int, Candidate]]] | None:
-        """The likeliest of what an operation may undo, and all by their odds; None: likelier it undoes none.
+    def choose(self, back: Line, tried: Sequence[Candidate]) -> Choice | None:
+        """The likeliest of what an operation may undo; None: likelier it undoes nothing that was heard.
 
         Of what is often alone, an energy or a fluid, the likeliest that is left is taken all the same.
         """
         odds = ((self._table.odds_of_one(each.clues), each) for each in tried)
         row = sorted(odds, key=lambda one: (-one[0], -one[1].line.place))
-        if row and row[0][0] >= self._table.odds_of_one(of_none(back.said, back.words)):
-            return row[0][1], row
+        none = self._table.odds_of_one(of_none(back.said, back.words))
+        if row and row[0][0] >= none:
+            return Choice(best=row[0][1], row=row, none=none)
         alone = (each for _, each in row if back.said.verb in _OFTEN_ALONE and not self._is_undone(back, each.line))
         best = next(alone, None)
-        return (best, row) if best is not None else None
+        return Choice(best=best, row=row, none=none) if best is not None else None
 
     def _begins(self, line: Line) -> bool:
         """Whether a lift or a lowering is on the way in: a subframe is let down first, a car is raised first."""
@@ -214,27 +222,27 @@ class TwinSearch:
             return False
         return 0 < self._back.get(other.n, 0) <= other.count - one.count
 
-    def _link(self, one: Said, best: Candidate, row: Sequence[tuple[int, Candidate]]) -> None:
-        twin = best.line.said
-        others = [each for _, each in row if each is not best]
+    def _link(self, one: Said, choice: Choice) -> None:
+        best, twin, likeliest = choice.best, choice.best.line.said, choice.row[0][0]
+        others = [each.line.said for _, each in choice.row if each is not best and each.shared]
         also = self._together.get(twin.n, ()) if one.verb is Verb.TIGHTEN else ()
-        also = also or undone_too(one, twin, [each.line.said for each in others if each.shared], self._again)
-        rival = next(((odds, each) for odds, each in row if each is not best and each.line.said.n not in also), None)
+        also = also or undone_too(one, twin, others, self._again)
+        rivals = ((odds, each.line.said.n) for odds, each in choice.row if each is not best)
+        rival_odds, rival = next((each for each in rivals if each[1] not in also), (None, None))
         self._together[twin.n] = also
         if one.verb is not Verb.TIGHTEN:
             self._back[twin.n] = self._back.get(twin.n, 0) + (one.count or 0)
         for n in (twin.n, *also):
             self._undone.setdefault(n, set()).add(_as_step(one.verb))
-        none = self._table.odds_of_one(of_none(one, self.lines[self._places[one.n]].words))
         self.found.append(
             Link(
                 back=one.n,
                 way_in=twin.n,
                 shares_a_word=best.shared,
-                rival=rival[1].line.said.n if rival else None,
-                margin=row[0][0] - rival[0] if rival else None,
+                rival=rival,
+                margin=None if rival_odds is None else likeliest - rival_odds,
                 also=also,
-                lead=row[0][0] - max(rival[0] if rival else none, none),
+                lead=likeliest - max(choice.none, choice.none if rival_odds is None else rival_odds),
             )
         )
 

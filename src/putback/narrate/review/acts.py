@@ -13,8 +13,7 @@ from putback.core.operations import ON_THE_WAY_BACK, ON_THE_WAY_IN, TWIN, Verb
 from putback.core.quantity import Refused, read_torque
 from putback.core.record.review_kinds import Act
 from putback.narrate.lines.said import Said
-from putback.narrate.phrase.phrases import Sort
-from putback.narrate.phrase.reading import read
+from putback.narrate.phrase.phrases import Sort, pieces
 from putback.narrate.review.answers import ANSWERS, DONE, NEW_FITTED, NOT_THE_SAME, OWED, SAME, number_in
 from putback.narrate.review.state import Answered, Review, Reviewed
 from putback.narrate.review.step import Step
@@ -248,7 +247,7 @@ def _add(review: Review, step: Step, who: str) -> Review | str:
 
 def _with_numbers(said: Said) -> Said:
     """`four 10 mm pump bolts`, typed as the name of a line: its count, size and kind of fastener, and the thing."""
-    row = read(said.object, ()).pieces
+    row = pieces(said.object)
     name = row[0] if len(row) == 1 and row[0].sort is Sort.NAME else None
     if name is None:
         return said
