@@ -7,7 +7,7 @@ writes the tables in `putback.narrate.weighing` (docs/decisions/0013-weights.md)
 import csv
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -17,10 +17,11 @@ from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
 from benchmarks.narrate import HERE, Text, _group, matched, texts
-from putback.narrate.hearing.understand import operations
-from putback.narrate.lines import hardly_done
+from putback.narrate.hearing.understand import _Understanding, operations
+from putback.narrate.lines import done_clues
 from putback.narrate.lines.draft import links_in
 from putback.narrate.phrase.reading import read
+from putback.narrate.text.spoken import Spoken
 from putback.narrate.weighing import clues, weights
 from putback.narrate.weighing.likeness import of_text
 from putback.narrate.weighing.weights import Weights
@@ -28,9 +29,13 @@ from putback.narrate.weighing.weights import Weights
 TABLES: Final = Path(weights.__file__).parent
 SELDOM: Final = 4
 """A clue of fewer places than this is no clue."""
-HELD: Final = 3.0
+HELD: Final = 2.0
 """So strongly weights are held near nothing, as half of this times their squares."""
-LEAST: Final = 15
+SELDOM_HEARD: Final = 9
+"""The clues of segments are many."""
+HELD_DONE: Final = 4.0
+"""The clues of lines are fewer, and say more."""
+LEAST: Final = 8
 """Weights below this, in hundredths, are left out of a table."""
 HEARD: Final = ("off", "on", "tighten", "guard", "unguard", "aside", "inspect", "clean", "scan", "measure")
 """Groups of operations that a segment may tell of."""
@@ -59,20 +64,20 @@ def of_segments(text: Text) -> list[Case]:
         while at + 1 < len(row) and row[at].end - 1 <= label["pos"]:
             at += 1
         told[at].add(_group(label["verb"]))
-    length = len(text.spoken.text)
-    return [(frozenset(clues.of_segment(row, n, length)), frozenset(told[n])) for n in range(len(row))]
+    seen = clues.Clues(row, text.spoken.text)
+    return [(frozenset(seen.of(n)), frozenset(told[n])) for n in range(len(row))]
 
 
-def fitted(cases: Sequence[Case], outcomes: tuple[str, ...]) -> Fitted:
+def fitted(cases: Sequence[Case], outcomes: tuple[str, ...], *, seldom: int = SELDOM, held: float = HELD) -> Fitted:
     """The weights that make what is known of these places likeliest, held near nothing."""
     often = Counter(clue for seen, _ in cases for clue in seen)
-    kept = sorted(clue for clue, places in often.items() if places >= SELDOM)
+    kept = sorted(clue for clue, places in often.items() if places >= seldom)
     place = {clue: n for n, clue in enumerate(["", *kept])}
     rows = _rows([seen for seen, _ in cases], place)
     columns = []
     for outcome in outcomes:
         true = np.array([outcome in known for _, known in cases], dtype=float)
-        columns.append(_fit(rows, true))
+        columns.append(_fit(rows, true, held))
     return Fitted(outcomes, place, np.array(columns).T)
 
 
@@ -84,15 +89,15 @@ def _rows(seen: Sequence[frozenset[str]], place: dict[str, int]) -> Any:
     return csr_matrix((np.ones(len(at)), (row, column)), shape=(len(seen), len(place)))
 
 
-def _fit(rows: Any, true: Any) -> Any:
+def _fit(rows: Any, true: Any, strongly: float) -> Any:
     def loss(weight: Any) -> tuple[float, Any]:
         odds = rows @ weight
         chance = 1 / (1 + np.exp(-odds))
         held = weight.copy()
         held[0] = 0
         return (
-            float(np.logaddexp(0, odds).sum() - (true * odds).sum() + HELD * (held @ held) / 2),
-            rows.T @ (chance - true) + HELD * held,
+            float(np.logaddexp(0, odds).sum() - (true * odds).sum() + strongly * (held @ held) / 2),
+            rows.T @ (chance - true) + strongly * held,
         )
 
     return minimize(loss, np.zeros(rows.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
@@ -123,19 +128,70 @@ def of_lines(text: Text) -> list[Case]:
     """The clues of each line that is heard of a text, and whether its operation was labelled."""
     said = operations(text.spoken)
     true = set(matched(text.gold["ops"], said).values())
-    all_clues = hardly_done.clues(said, links_in(text.spoken, said), text.spoken)
+    all_clues = done_clues.clues(said, links_in(text.spoken, said), text.spoken)
     return [(frozenset(seen), frozenset(DONE if n in true else ())) for n, seen in enumerate(all_clues)]
 
 
-def heard_by_others(found: Sequence[Text]) -> list[Case]:
-    """The lines of each text, as they are heard with weights that were fitted without it."""
+class _Waiting(_Understanding):
+    """Hears by rules alone, and keeps the clues of what waits to be weighed."""
+
+    def __init__(self, spoken: Spoken) -> None:
+        super().__init__(spoken)
+        self.clues: dict[int, frozenset[str]] = {}
+
+    def _group(self, n: int) -> str:
+        self.clues[n] = frozenset(self.clues_of(n))
+        return ""
+
+
+def of_waiting(text: Text) -> list[Case]:
+    """The clues of each segment that no rule hears anything in, and the groups of the labels in it that none found."""
+    understanding = _Waiting(text.spoken)
+    found = matched(text.gold["ops"], understanding.read())
+    missed = [label for label in text.gold["ops"] if label["id"] not in found]
     cases = []
+    for n, seen in understanding.clues.items():
+        if not seen:
+            continue
+        segment = understanding.row[n]
+        told = (_group(one["verb"]) for one in missed if segment.start <= one["pos"] < segment.end)
+        cases.append((seen, frozenset(told)))
+    return cases
+
+
+@dataclass(frozen=True, slots=True)
+class Folds:
+    """What is seen of each text with weights that were fitted without it."""
+
+    waiting: list[Case]
+    lines: list[Case]
+
+
+def heard_by_others(found: Sequence[Text]) -> Folds:
+    """What waits to be weighed in each text, and its lines, as they are heard with weights fitted without it."""
+    segments = [of_segments(text) for text in found]
+    heard = [table(fitted(_left_out(segments, fold), HEARD, seldom=SELDOM_HEARD)) for fold in range(FOLDS)]
+    by_text = [_with({"heard": heard[n % FOLDS]}, of_waiting, text) for n, text in enumerate(found)]
+    lines = list[Case]()
     for fold in range(FOLDS):
-        others = [case for n, text in enumerate(found) if n % FOLDS != fold for case in of_segments(text)]
-        weights.use("heard", table(fitted(others, HEARD)))
-        of_text.cache_clear()
-        cases += [case for n, text in enumerate(found) if n % FOLDS == fold for case in of_lines(text)]
-    weights.use("heard", None)
+        tables = {"heard": heard[fold], "unheard": table(fitted(_left_out(by_text, fold), HEARD))}
+        lines += [case for n, text in enumerate(found) if n % FOLDS == fold for case in _with(tables, of_lines, text)]
+    return Folds([case for cases in by_text for case in cases], lines)
+
+
+def _left_out(cases: Sequence[Sequence[Case]], fold: int) -> list[Case]:
+    """The cases of all texts but those of a fold."""
+    return [case for n, each in enumerate(cases) if n % FOLDS != fold for case in each]
+
+
+def _with(tables: Mapping[str, Weights], seen: Callable[[Text], list[Case]], text: Text) -> list[Case]:
+    """What is seen of a text with other weights."""
+    for name, each in tables.items():
+        weights.use(name, each)
+    of_text.cache_clear()
+    cases = seen(text)
+    for name in tables:
+        weights.use(name, None)
     of_text.cache_clear()
     return cases
 
@@ -144,8 +200,10 @@ def main() -> None:
     """Write the tables."""
     folders = [Path(one) for one in sys.argv[1:]] or [HERE / "texts"]
     found = [text for folder in folders for text in texts(folder)]
-    write(fitted(heard_by_others(found), DONE), "done")
-    write(fitted([case for text in found for case in of_segments(text)], HEARD), "heard")
+    known = heard_by_others(found)
+    write(fitted(known.waiting, HEARD), "unheard")
+    write(fitted(known.lines, DONE, held=HELD_DONE), "done")
+    write(fitted([case for text in found for case in of_segments(text)], HEARD, seldom=SELDOM_HEARD), "heard")
 
 
 if __name__ == "__main__":

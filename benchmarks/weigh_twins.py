@@ -17,7 +17,7 @@ from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
 from benchmarks.narrate import HERE, Score, Text, from_labels, labelled, matched, texts
-from benchmarks.weigh import LEAST, write_table
+from benchmarks.weigh import write_table
 from putback.narrate.lines.aliases import NO_ALIASES
 from putback.narrate.lines.around import Around, around
 from putback.narrate.lines.draft import drafted, heard
@@ -32,6 +32,8 @@ SELDOM: Final = 10
 """A clue of fewer pairs than this is no clue."""
 HELD: Final = 1.0
 """So strongly weights are held near nothing, as half of this times their squares."""
+LEAST: Final = 15
+"""Weights below this, in hundredths, are left out of the table."""
 FOLDS: Final = 5
 
 Case = tuple[tuple[tuple[str, ...], bool], ...]

@@ -16,7 +16,7 @@ from putback.narrate.lines.draft import Draft, drafted
 from putback.narrate.phrase.reading import read
 from putback.narrate.text.spoken import Spoken
 from putback.narrate.weighing import weights
-from putback.narrate.weighing.clues import of_segment
+from putback.narrate.weighing.clues import Clues
 from putback.narrate.weighing.likeness import GROUPS, LONG_ENOUGH, of_text
 from putback.narrate.weighing.weights import Weights
 
@@ -31,12 +31,18 @@ def invented() -> Iterator[None]:
     outcomes = ("off", "on", "tighten")
     of = {"w:waltzed": (2000, 0, 0), "w:hummed": (0, 0, 2000), "w:danced": (0, 2000, 0)}
     weights.use("heard", Weights(outcomes, (-1000, -1000, -1000), of))
+    likely = {"off>0": (2000, 0, 0), "on>0": (0, 2000, 0), "tighten>0": (0, 0, 2000)}
+    weights.use("unheard", Weights(outcomes, (-1000, -1000, -1000), likely))
     weights.use("done", Weights(("done",), (500,), {"h:zebra": (-2000,)}))
     of_text.cache_clear()
     yield
-    weights.use("heard", None)
-    weights.use("done", None)
+    _as_measured()
     of_text.cache_clear()
+
+
+def _as_measured() -> None:
+    for name in ("heard", "unheard", "done"):
+        weights.use(name, None)
 
 
 def draft(text: str) -> Draft:
@@ -95,14 +101,31 @@ def test_a_clue_counts_once() -> None:
 
 def test_clues_of_a_segment_are_its_words_and_those_around_it() -> None:
     known = read("Lift the lid. Horn unplugged. Tape on.")
-    clues = set(of_segment(known.segments, 1, known.length))
+    clues = set(Clues(known.segments, "Lift the lid. Horn unplugged. Tape on.").of(1))
     assert {"w:unplugged", "h:horn", "<.lid", ">.tape", "m:DONE"} <= clues
 
 
+def test_what_was_off_and_is_named_again_is_a_clue() -> None:
+    text = "Lid off. " + "Look. " * 10 + "Lid on."
+    known = read(text)
+    clues = set(Clues(known.segments, text).of(len(known.segments) - 1))
+    assert {"was:off on", "named:10 late", "opens:stop", "closes:."} <= clues
+
+
+def test_how_far_the_job_has_come_speaks_for_what_no_rule_hears() -> None:
+    """The same words are weighed otherwise once their thing is off."""
+    weights.use("unheard", Weights(("on",), (-1000,), {"name:off in": (2000,)}))
+    weights.use("heard", Weights(("off", "on", "tighten"), (0, 0, 0), {}))
+    of_text.cache_clear()
+    off = "Remove the duct. Remove the tray. "
+    (one,) = [one for one in draft(LONG + off + UNHEARD).operations if ONLY_WEIGHED in one.doubts]
+    assert (one.object, one.verb) == ("duct", Verb.FIT)
+    assert not any(ONLY_WEIGHED in one.doubts for one in draft(LONG + UNHEARD).operations)
+
+
 def test_tables_have_a_column_for_every_group() -> None:
-    weights.use("heard", None)
-    weights.use("done", None)
-    assert set(GROUPS.values()) == set(weights.read("heard").outcomes)
+    _as_measured()
+    assert set(GROUPS.values()) == set(weights.read("heard").outcomes) == set(weights.read("unheard").outcomes)
     assert weights.read("done").outcomes == ("done",)
     assert len(weights.read("heard").of) > 1000
 
@@ -112,12 +135,11 @@ def test_no_step_of_making_dead_is_ever_weighed() -> None:
         assert verb not in GROUPS
 
 
-def test_fitted_weights_are_the_logarithms_of_the_odds(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_fitted_weights_are_the_logarithms_of_the_odds() -> None:
     """Of one clue alone the likeliest weight is the logarithm of the odds ratio; a definition, no source needed."""
-    monkeypatch.setattr(weigh, "HELD", 1e-9)
     seen, true = frozenset({"w:out"}), frozenset({"off"})
     none: frozenset[str] = frozenset()
     cases = [(seen, true)] * 30 + [(seen, none)] * 10 + [(none, true)] * 5 + [(none, none)] * 45
-    table = weigh.table(weigh.fitted(cases, ("off",)))
+    table = weigh.table(weigh.fitted(cases, ("off",), held=1e-9))
     assert table.base[0] == pytest.approx(100 * log(5 / 45), abs=1)
     assert table.of["w:out"][0] == pytest.approx(100 * (log(30 / 10) - log(5 / 45)), abs=1)

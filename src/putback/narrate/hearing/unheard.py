@@ -20,16 +20,20 @@ from putback.narrate.sense.things import Thing
 from putback.narrate.sense.torques import torque_of
 from putback.narrate.text.quantities import Of, Quantity
 from putback.narrate.text.spoken import Spoken
+from putback.narrate.weighing import weights
 from putback.narrate.weighing.likeness import of_text
+from putback.narrate.weighing.waiting import Where, clues
 
 ONLY_WEIGHED: Final = "no rule tells what was done here, only the weight of its words"
 _NEAR: Final = 6
 """So many of the last operations may stand on the words that are looked at."""
-_BREATH: Final = 12
+_HANDLED: Final = 400
+"""So many of the last operations are looked through for what was done to a thing."""
+_BREATH: Final = 20
 """So many signs may stand between two breaths that tell of one act."""
 _TELLS: Final = (Sort.VERB, Sort.OTHER_VERB, Sort.PARTICLE)
-LIKELY: Final = 0
-"""From these odds on, in hundredths of their logarithm, something was done."""
+LIKELY: Final = -250
+"""From these odds on, in hundredths of their logarithm, a line is written down, to be weighed with the others."""
 _OF_A_THING: Final[Mapping[str, Verb]] = MappingProxyType(
     {
         "tighten": Verb.TIGHTEN,
@@ -72,17 +76,51 @@ class Unheard(BothSides):
                 self._write(n, group)
 
     def _group(self, n: int) -> str:
-        """What was likely done in a segment; nothing where an operation stands on its words."""
+        """What was likely done in a segment; nothing where the clues do not speak for it."""
+        group, odds = weights.read("unheard").best(seen) if (seen := self.clues_of(n)) else ("", LIKELY)
+        return group if odds >= LIKELY else ""
+
+    def clues_of(self, n: int) -> Sequence[str]:
+        """What speaks for and against it that something was done; nothing where an operation stands on the words."""
         segment = self.row[n]
         if not any(piece.sort in _TELLS or piece.quantity is not None for piece in segment.pieces):
-            return ""
+            return ()
         if any(one.start < segment.end and one.end > segment.start for one in self.said[-_NEAR:]):
-            return ""
+            return ()
         likeness = of_text(self.spoken.text, self.spoken.breaks)
         if not likeness.long_enough:
-            return ""
-        group, odds = likeness.best(n)
-        return group if odds >= LIKELY else ""
+            return ()
+        return tuple(clues(segment, likeness.odds(n), likeness.groups, self._where(segment)))
+
+    def _where(self, segment: Segment) -> Where:
+        """How far the job has come."""
+        names = [piece for piece in segment.pieces if piece.sort is Sort.NAME and is_part(piece)]
+        pronoun = next((piece.low for piece in segment.pieces if piece.sort is Sort.PRONOUN), "")
+        newest, subject = self.things.newest() if pronoun else None, self._subject(segment)
+        near = self.said[-_NEAR:]
+        before = next((one for one in reversed(near) if one.end <= segment.start), None)
+        after = next((one for one in near if one.start >= segment.end), None)
+        return Where(
+            back=self.back,
+            terse=self.terse,
+            name=names[0] if names else None,
+            name_is=self._how_it_is(names[0]) if names else "",
+            names=len(names),
+            pronoun=pronoun,
+            pronoun_off=newest.off if newest is not None else None,
+            subject_off=subject.off if subject is not None else None,
+            before=(before.verb, segment.start - before.end) if before is not None else None,
+            after=(after.verb, after.start - segment.end) if after is not None else None,
+        )
+
+    def _how_it_is(self, name: Piece) -> str:
+        """Whether what is named is off, or was, as far as is known."""
+        thing = self.things.find(name, near=self.topic)
+        if thing is None:
+            return "new"
+        if thing.off:
+            return "off"
+        return "handled" if any(one is thing for one in self.objects[-_HANDLED:]) else "known"
 
     def _write(self, n: int, group: str) -> None:
         """Write down what was likely done, beside what was heard: nothing that follows leans on it."""
@@ -156,5 +194,6 @@ class Unheard(BothSides):
 
 
 def _says_the_same(late: Said, heard: Said) -> bool:
-    """`All three of them | I did with 9 newton metres`: one act in two breaths, of which the second was heard."""
-    return heard.verb is late.verb and heard.object in ("", late.object)
+    """`All three of them | I did with 9 newton metres`, `across and across, | 38 on those`: one act in two breaths."""
+    only_how = late.verb is Verb.TIGHTEN and late.torque is None
+    return heard.verb is late.verb and (only_how or heard.object in ("", late.object))

@@ -9,7 +9,7 @@ from putback.core.operations import Verb
 from putback.narrate.phrase import reading
 from putback.narrate.phrase.segments import Segment
 from putback.narrate.weighing import weights
-from putback.narrate.weighing.clues import of_segment
+from putback.narrate.weighing.clues import Clues
 
 GROUPS: Final[Mapping[Verb, str]] = MappingProxyType(
     {
@@ -33,9 +33,9 @@ LONG_ENOUGH: Final = 25
 class Likeness:
     """The odds of each group in each segment, in hundredths of their logarithm."""
 
-    def __init__(self, row: Sequence[Segment], length: int) -> None:
+    def __init__(self, row: Sequence[Segment], text: str) -> None:
         self._row = row
-        self._length = length
+        self.clues = Clues(row, text)
         self._table = weights.read("heard")
         self._known: dict[int, tuple[int, ...]] = {}
 
@@ -44,11 +44,16 @@ class Likeness:
         """Whether the text tells of a job, and is not a line or two."""
         return len(self._row) >= LONG_ENOUGH
 
+    @property
+    def groups(self) -> tuple[str, ...]:
+        """The groups whose odds are known."""
+        return self._table.outcomes
+
     def odds(self, n: int) -> tuple[int, ...]:
         """The odds of all groups in a segment."""
         known = self._known.get(n)
         if known is None:
-            known = self._known[n] = self._table.odds(of_segment(self._row, n, self._length))
+            known = self._known[n] = self._table.odds(self.clues.of(n))
         return known
 
     def best(self, n: int) -> tuple[str, int]:
@@ -66,5 +71,4 @@ class Likeness:
 @lru_cache(maxsize=4)
 def of_text(text: str, breaks: frozenset[int] = frozenset()) -> Likeness:
     """The likeness of a text; hearing asks for it, and so does the draft."""
-    known = reading.read(text, breaks)
-    return Likeness(known.segments, known.length)
+    return Likeness(reading.read(text, breaks).segments, text)

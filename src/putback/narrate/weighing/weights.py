@@ -23,9 +23,20 @@ class Weights:
         known = [weights for weights in map(self.of.get, set(clues)) if weights is not None]
         return tuple(map(sum, zip(self.base, *known, strict=True)))
 
+    def best(self, clues: Iterable[str]) -> tuple[str, int]:
+        """The likeliest outcome, with its odds."""
+        odds = self.odds(clues)
+        most = max(odds)
+        return self.outcomes[odds.index(most)], most
+
     def odds_of_one(self, clues: Iterable[str]) -> int:
         """The same where there is one outcome, of clues that are each given once."""
         return self.base[0] + sum([weights[0] for weights in map(self.of.get, clues) if weights is not None])
+
+
+def steps(odds: int, size: int, most: int) -> range:
+    """Every step of a size that odds have reached, at most so many up or down."""
+    return range(-most, max(-most, min(most, odds // size)) + 1)
 
 
 _USED: dict[str, Weights] = {}
