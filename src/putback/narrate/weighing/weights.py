@@ -1,8 +1,8 @@
 """One idea: clues with their weights, from a table; their sum says how likely it is."""
 
 import csv
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
@@ -10,18 +10,31 @@ HUNDREDTHS = 100
 """Weights are hundredths of the logarithm of the odds."""
 
 
+_LANE = 32
+"""So many bits of one whole number are kept for the weight of each outcome, far more than any sum of weights needs."""
+_HALF = 1 << (_LANE - 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """For each outcome how much each clue speaks for it. `base` is what speaks for it before anything is known."""
+    """For each outcome how much each clue speaks for it. `base` is what speaks for it before anything is known.
+
+    The weights of a clue stand side by side in one whole number, so that all outcomes are summed at once.
+    """
 
     outcomes: tuple[str, ...]
     base: tuple[int, ...]
     of: Mapping[str, tuple[int, ...]]
+    _together: Mapping[str, int] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Put the weights of each clue side by side."""
+        object.__setattr__(self, "_together", {clue: _side_by_side(each) for clue, each in self.of.items()})
 
     def odds(self, clues: Iterable[str]) -> tuple[int, ...]:
         """The logarithm of the odds of each outcome, in hundredths; a clue that is given twice counts once."""
-        known = [weights for weights in map(self.of.get, set(clues)) if weights is not None]
-        return tuple(map(sum, zip(self.base, *known, strict=True)))
+        known = self._together.keys() & clues
+        return _apart(sum(map(self._together.__getitem__, known), _side_by_side(self.base)), len(self.base))
 
     def best(self, clues: Iterable[str]) -> tuple[str, int]:
         """The likeliest outcome, with its odds."""
@@ -31,7 +44,23 @@ class Weights:
 
     def odds_of_one(self, clues: Iterable[str]) -> int:
         """The same where there is one outcome, of clues that are each given once."""
-        return self.base[0] + sum([weights[0] for weights in map(self.of.get, clues) if weights is not None])
+        get = self.of.get
+        return self.base[0] + sum([weights[0] for weights in map(get, clues) if weights is not None])
+
+
+def _side_by_side(weights: Sequence[int]) -> int:
+    """Weights, below nothing too, as one whole number: their sums are found in the sum of such numbers."""
+    return sum(one << (_LANE * n) for n, one in enumerate(weights))
+
+
+def _apart(whole: int, many: int) -> tuple[int, ...]:
+    """The weights that stand side by side in a whole number."""
+    found = []
+    for _ in range(many):
+        one = (whole + _HALF) % (2 * _HALF) - _HALF
+        found.append(one)
+        whole = (whole - one) >> _LANE
+    return tuple(found)
 
 
 def steps(odds: int, size: int, most: int) -> range:
