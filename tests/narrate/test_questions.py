@@ -182,12 +182,45 @@ def test_high_voltage_is_asked_where_only_the_car_or_the_text_knows_of_it() -> N
         ("The copper washers: I've rubbed the old ones flat and I'm using them again.", True),
         ("There was no new ring in the box so I put the pump in with the old ring.", True),
         ("Those gaskets are one-time parts, but back on they went, the same two.", True),
-        ("Those bolts are one-time parts. The lid went back on.", False),
         ("The old seal on the bench was hard.", False),
     ],
 )
 def test_consumables_used_again(text: str, *, asked: bool) -> None:
     assert (("consumable_reused", None) in kinds(draft(text=text))) is asked
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("The gasket under that lid is a one-time part. I tried my meter.", "gasket"),
+        (
+            "I twisted off the thin push-on nuts, which are good for one use only. The nuts went back on.",
+            "push-on nuts",
+        ),
+        ("Foam seal peeled off. Book says single use.", "Foam seal"),
+        (
+            "Two guide bolts, meant to be used the once. I hung the caliper from the spring on a cord, clear of the "
+            "hose. I fed the hub through it and over the splines. Four new bolts in the hub.",
+            "guide bolts",
+        ),
+        ("The gasket is a one-time part, so a new gasket went on.", None),
+        ("Two T30 screws, only good for one use. I put two new screws in.", None),
+        ("I worked with a bloke who dropped a washer down a loader engine one time.", None),
+        ("The duct came away in one go, nuts and all.", None),
+        ("Those bolts are not one-time parts.", None),
+    ],
+)
+def test_a_part_for_one_time_is_asked_for_where_no_new_one_was_heard(text: str, part: str | None) -> None:
+    asked = [one.text for one in drafted(Spoken(text=text)).questions if one.kind == "consumable_reused"]
+    assert len(asked) == (part is not None)
+    assert part is None or (part in asked[0] and "was a new one fitted?" in asked[0])
+
+
+def test_a_drain_plug_that_went_back_is_asked_for_its_torque() -> None:
+    """A plug that is screwed in; an electrical one is not tightened to anything."""
+    text = "Drain plug out. Fan plug off. Fan plug back on. Drain plug in and nipped up."
+    asked = [one.text for one in drafted(Spoken(text=text)).questions if one.kind == "no_torque"]
+    assert [one.partition(":")[0] for one in asked] == ["drain plug"]
 
 
 def test_what_one_word_puts_back_on_both_sides_is_counted_together() -> None:

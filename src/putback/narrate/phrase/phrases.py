@@ -86,6 +86,8 @@ _TELLS_TO_PART = frozenset({"", ".", ",", "and", "then", "to", "i", "we", "you"}
 _GONE_BACK = (["back"], ["home"])
 _IN_PLACE = frozenset({"in", "on", "home", "back"})
 _IN_ONE = (["piece"], ["go"], ["lump"], ["movement"])
+_JUST_SO = (["on", "the", "nose"], ["on", "the", "dot"])
+_ENDS_A_TORQUE = lexicon.words_of("metres meters pounds nm")
 _AT_MOST_NAMED = 8
 _SHORTEST_CLIPPED = 4
 _DOING = frozenset(word for word in (*VERBS, *lexicon.OTHER_VERBS) if word.endswith("ing"))
@@ -255,11 +257,15 @@ def _begins_anew(words: list[Token], n: int) -> bool:
 
 
 def _without_manner(words: list[Token]) -> list[Token]:
-    """The words without `in one piece`, `in one go`: they say how, and name no part; `right-hand` is `right`."""
+    """The words without `in one piece`, `22 newton metres on the nose`: they name no part; `right-hand` is `right`."""
     lows = [word.low for word in words]
     at = [n for n in range(len(lows)) if lows[n : n + 2] == ["in", "one"] and lows[n + 2 : n + 3] in _IN_ONE]
+    just_so = [n for n in range(1, len(lows)) if lows[n : n + 3] in _JUST_SO and lows[n - 1] in _ENDS_A_TORQUE]
+    for n in just_so:
+        words[n] = replace(words[n], low=",", kind="stop")
     handed = {n for n in range(1, len(lows)) if lows[n - 1] in {"left", "right"} and lows[n : n + 2] == ["-", "hand"]}
     gone = {n + k for n in at for k in range(3)} | {n + k for n in handed for k in range(2)}
+    gone |= {n + k for n in just_so for k in (1, 2)}
     return [word for n, word in enumerate(words) if n not in gone] if gone else words
 
 

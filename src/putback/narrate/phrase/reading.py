@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from putback.narrate.phrase.phrases import Piece, pieces
 from putback.narrate.phrase.segments import Segment, segments
+from putback.narrate.phrase.word_first import in_usual_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,5 +21,5 @@ class Reading:
 @lru_cache(maxsize=4)
 def read(text: str, breaks: frozenset[int] = frozenset()) -> Reading:
     """The reading of a text; a draft and a review look at the same text over and over."""
-    row = pieces(text, breaks)
+    row = in_usual_order(pieces(text, breaks))
     return Reading(row, segments(row), len(text))

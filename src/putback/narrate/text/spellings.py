@@ -26,6 +26,7 @@ _SHORT: Final[dict[str, str]] = {
     "frae": "from",
     "heid": "head",
     "yer": "your",
+    "wi": "with",
     "'em": "them",
     "'un": "one",
     "conn": "connector",
