@@ -63,6 +63,7 @@ _LOOKED_BACK = 200
 """So many operations are looked back at for what was told already."""
 _SUBJECT_LASTS = 200
 """So many signs on a sentence is about the same thing, at most."""
+_SCREWED_IN = frozenset({"plug", "sensor", "filter", "nipple", "probe"})
 _GOES_ON = 8
 """So many signs may stand between an operation and the words that go on with it."""
 
@@ -639,6 +640,12 @@ class Naming(Writing):
         return None
 
     def _just_started(self) -> Thing | None:
+        """What was put in last and is tightened by turning: fasteners, or a plug that is screwed in."""
+        if self.said and self.said[-1].verb is Verb.FIT and self.objects[-1] is not None:
+            fitted = self.objects[-1]
+            near = self.segment is not None and self.segment.start - self.said[-1].end < _GOES_ON
+            if near and fitted.head in _SCREWED_IN:
+                return fitted
         for one, thing in zip(reversed(self.said[-3:]), reversed(self.objects[-3:]), strict=True):
             if one.verb in (Verb.START, Verb.RESTORE) and thing is not None:
                 return thing
