@@ -198,6 +198,7 @@ def test_consumables_used_again(text: str, *, asked: bool) -> None:
             "push-on nuts",
         ),
         ("Foam seal peeled off. Book says single use.", "Foam seal"),
+        ("Those bolts are one-time parts. The lid went back on.", "bolts"),
         (
             "Two guide bolts, meant to be used the once. I hung the caliper from the spring on a cord, clear of the "
             "hose. I fed the hub through it and over the splines. Four new bolts in the hub.",
