@@ -140,7 +140,9 @@ class _Waiting(_Understanding):
         self.clues: dict[int, frozenset[str]] = {}
 
     def _group(self, n: int) -> str:
-        self.clues[n] = frozenset(self.clues_of(n))
+        seen = self.clues_of(n)
+        if seen:
+            self.clues[n] = frozenset(seen)
         return ""
 
 
@@ -151,8 +153,6 @@ def of_waiting(text: Text) -> list[Case]:
     missed = [label for label in text.gold["ops"] if label["id"] not in found]
     cases = []
     for n, seen in understanding.clues.items():
-        if not seen:
-            continue
         segment = understanding.row[n]
         told = (_group(one["verb"]) for one in missed if segment.start <= one["pos"] < segment.end)
         cases.append((seen, frozenset(told)))
@@ -167,9 +167,13 @@ class Folds:
     lines: list[Case]
 
 
-def heard_by_others(found: Sequence[Text]) -> Folds:
-    """What waits to be weighed in each text, and its lines, as they are heard with weights fitted without it."""
-    segments = [of_segments(text) for text in found]
+def heard_by_others(found: Sequence[Text], segments: Sequence[Sequence[Case]]) -> Folds:
+    """What waits to be weighed in each text, and its lines, as they are heard with weights fitted without it.
+
+    Args:
+        found: the texts.
+        segments: the cases of the segments of each.
+    """
     heard = [table(fitted(_left_out(segments, fold), HEARD, seldom=SELDOM_HEARD)) for fold in range(FOLDS)]
     by_text = [_with({"heard": heard[n % FOLDS]}, of_waiting, text) for n, text in enumerate(found)]
     lines = list[Case]()
@@ -200,10 +204,11 @@ def main() -> None:
     """Write the tables."""
     folders = [Path(one) for one in sys.argv[1:]] or [HERE / "texts"]
     found = [text for folder in folders for text in texts(folder)]
-    known = heard_by_others(found)
+    segments = [of_segments(text) for text in found]
+    known = heard_by_others(found, segments)
     write(fitted(known.waiting, HEARD), "unheard")
     write(fitted(known.lines, DONE, held=HELD_DONE), "done")
-    write(fitted([case for text in found for case in of_segments(text)], HEARD, seldom=SELDOM_HEARD), "heard")
+    write(fitted([case for each in segments for case in each], HEARD, seldom=SELDOM_HEARD), "heard")
 
 
 if __name__ == "__main__":

@@ -64,6 +64,7 @@ _LOOKED_BACK = 200
 _SUBJECT_LASTS = 200
 """So many signs on a sentence is about the same thing, at most."""
 _SCREWED_IN = frozenset({"plug", "sensor", "filter", "nipple", "probe"})
+"""Such a thing is tightened itself; an electrical plug is plugged in, and not fitted."""
 _GOES_ON = 8
 """So many signs may stand between an operation and the words that go on with it."""
 

@@ -77,7 +77,10 @@ class Unheard(BothSides):
 
     def _group(self, n: int) -> str:
         """What was likely done in a segment; nothing where the clues do not speak for it."""
-        group, odds = weights.read("unheard").best(seen) if (seen := self.clues_of(n)) else ("", LIKELY)
+        seen = self.clues_of(n)
+        if not seen:
+            return ""
+        group, odds = weights.read("unheard").best(seen)
         return group if odds >= LIKELY else ""
 
     def clues_of(self, n: int) -> Sequence[str]:
@@ -90,7 +93,7 @@ class Unheard(BothSides):
         likeness = of_text(self.spoken.text, self.spoken.breaks)
         if not likeness.long_enough:
             return ()
-        return tuple(clues(segment, likeness.odds(n), likeness.groups, self._where(segment)))
+        return tuple(clues(segment, likeness.by_group(n), self._where(segment)))
 
     def _where(self, segment: Segment) -> Where:
         """How far the job has come."""

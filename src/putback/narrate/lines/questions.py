@@ -17,11 +17,11 @@ from putback.narrate.lines.for_one_time import never_renewed
 from putback.narrate.lines.said import SCANS, Said
 from putback.narrate.lines.twins import Link
 from putback.narrate.lines.undone_too import said_again
-from putback.narrate.lines.used_again import used_again
+from putback.narrate.lines.used_again import head_of, used_again
 from putback.narrate.words.lexicon import ACROSS
 
 _TURNED: Final = frozenset({"bolt", "nut", "screw", "stud"})
-_SCREWED_IN: Final = frozenset({"drain", "fill", "filler", "sump", "level", "oil", "bleed"})
+_SCREWED_PLUGS: Final = frozenset({"drain", "fill", "filler", "sump", "level", "oil", "bleed"})
 """The plug of such a name is screwed in, and tightened to a value; others are electrical."""
 _WAY_IN: Final = ITEM_OFF | {Verb.UNDO, Verb.DRAIN, Verb.ISOLATE, Verb.GUARD, Verb.RAISE}
 _PUTS_BACK: Final = frozenset({Verb.FIT, Verb.START, Verb.PLUG_IN, Verb.JOIN, Verb.SWING_BACK, Verb.UNFOLD})
@@ -337,7 +337,7 @@ def _torques(account: Account) -> Iterator[Asked]:
 
 
 def _went_in_without_a_torque(one: Said, account: Account, told: set[tuple[str, ...]]) -> bool:
-    """Of fasteners that came out by their way back; of those that only went in by their name."""
+    """Of what came out by its way back, of a plug where it was tightened; of fasteners that only went in by name."""
     if one.verb is Verb.START:
         return one.twin is None and _without_side(one.object) not in told
     back = account.way_back.get(one.n, ())
@@ -352,9 +352,9 @@ def _without_side(name: str) -> tuple[str, ...]:
 
 
 def is_turned(one: Said) -> bool:
-    """Whether an operation is on fasteners that are tightened to a value."""
+    """Whether an operation is on fasteners, or a plug, that are tightened to a value."""
     words = words_of_name(one.object)
-    if words[-1:] == ("plug",) and set(words) & _SCREWED_IN:
+    if words[-1:] == ("plug",) and set(words) & _SCREWED_PLUGS:
         return True
     return one.kind in _TURNED or (one.kind is None and bool(words) and words[-1] in _TURNED)
 
@@ -411,14 +411,14 @@ def _always(account: Account) -> Iterator[Asked]:
 
 
 def _consumables(account: Account) -> Iterator[Asked]:
-    """What was told to have gone back though it is made for one time; asked once of the same words."""
+    """What is made for one time and was told to have gone back, or of which no new one was heard; each asked once."""
     told = list(used_again(account.text))
     for part in told:
         text = f"{part}: used again, as was said? Look whether the maker wants a new one"
         yield Asked(kind="consumable_reused", text=text)
-    heads = {part.rpartition(" ")[2].lower().rstrip("s") for part in told}
+    heads = set(map(head_of, told))
     for part in never_renewed(account.text):
-        if part.rpartition(" ")[2].lower().rstrip("s") not in heads:
+        if head_of(part) not in heads:
             text = f"{part}: made for one time, as was said; was a new one fitted? {_NOT_HEARD}"
             yield Asked(kind="consumable_reused", text=text)
 

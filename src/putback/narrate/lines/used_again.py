@@ -125,18 +125,18 @@ def used_again(text: str) -> Iterator[str]:
     named: dict[str, int] = {}
     for found, part in _owned_up(text):
         asked.append(range(*found))
-        if found[0] - named.get(_head(part), -_SAME_PART) >= _SAME_PART:
+        if found[0] - named.get(head_of(part), -_SAME_PART) >= _SAME_PART:
             yield part
-        named[_head(part)] = found[0]
+        named[head_of(part)] = found[0]
     for found, part in _used_parts(text):
         words = range(*found)
         told = any(words.start < other.stop and other.start < words.stop for other in asked)
         asked.append(words)
-        if not told and abs(words.start - named.get(_head(part), -_SAME_PART)) >= _SAME_PART:
+        if not told and abs(words.start - named.get(head_of(part), -_SAME_PART)) >= _SAME_PART:
             yield part
 
 
-def _head(part: str) -> str:
+def head_of(part: str) -> str:
     """The last word of a part, for comparing."""
     return part.rpartition(" ")[2].lower().rstrip("s")
 

@@ -260,7 +260,7 @@ def _without_manner(words: list[Token]) -> list[Token]:
     """The words without `in one piece`, `22 newton metres on the nose`: they name no part; `right-hand` is `right`."""
     lows = [word.low for word in words]
     at = [n for n in range(len(lows)) if lows[n : n + 2] == ["in", "one"] and lows[n + 2 : n + 3] in _IN_ONE]
-    just_so = [n for n in range(1, len(lows)) if lows[n : n + 3] in _JUST_SO and lows[n - 1] in _ENDS_A_TORQUE]
+    just_so = [n for n in range(1, len(lows)) if lows[n - 1] in _ENDS_A_TORQUE and lows[n : n + 3] in _JUST_SO]
     for n in just_so:
         words[n] = replace(words[n], low=",", kind="stop")
     handed = {n for n in range(1, len(lows)) if lows[n - 1] in {"left", "right"} and lows[n : n + 2] == ["-", "hand"]}

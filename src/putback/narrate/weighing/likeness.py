@@ -1,7 +1,7 @@
 """One idea: how likely each group of operations was done in each segment of a text, worked out when it is asked."""
 
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -35,8 +35,7 @@ class Likeness:
 
     def __init__(self, row: Sequence[Segment], text: str) -> None:
         self._row = row
-        self.clues = Clues(row, text)
-        self._table = weights.read("heard")
+        self._text = text
         self._known: dict[int, tuple[int, ...]] = {}
 
     @property
@@ -44,10 +43,18 @@ class Likeness:
         """Whether the text tells of a job, and is not a line or two."""
         return len(self._row) >= LONG_ENOUGH
 
-    @property
-    def groups(self) -> tuple[str, ...]:
-        """The groups whose odds are known."""
-        return self._table.outcomes
+    @cached_property
+    def clues(self) -> Clues:
+        """What each segment is seen as; worked out only where something is weighed, which a line or two never is."""
+        return Clues(self._row, self._text)
+
+    @cached_property
+    def _table(self) -> weights.Weights:
+        return weights.read("heard")
+
+    def by_group(self, n: int) -> dict[str, int]:
+        """The odds of each group in a segment."""
+        return dict(zip(self._table.outcomes, self.odds(n), strict=True))
 
     def odds(self, n: int) -> tuple[int, ...]:
         """The odds of all groups in a segment."""
@@ -58,9 +65,7 @@ class Likeness:
 
     def best(self, n: int) -> tuple[str, int]:
         """The likeliest group of a segment, with its odds."""
-        odds = self.odds(n)
-        most = max(odds)
-        return self._table.outcomes[odds.index(most)], most
+        return self._table.likeliest(self.odds(n))
 
     def of(self, verb: Verb, n: int) -> int | None:
         """The odds of an operation in a segment; None where no weights are known for it."""

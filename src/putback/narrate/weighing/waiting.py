@@ -3,7 +3,7 @@
 Likeness alone knows the words of a segment and of those around it, and not how far the job has come.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from putback.core.operations import Verb
@@ -42,22 +42,21 @@ class Where:
     after: tuple[Verb, int] | None
 
 
-def clues(segment: Segment, odds: Sequence[int], groups: Sequence[str], where: Where) -> Iterator[str]:
+def clues(segment: Segment, odds: Mapping[str, int], where: Where) -> Iterator[str]:
     """What speaks for and against it that something was done.
 
     Args:
         segment: the words.
         odds: how likely each group of operations is by them, in hundredths of a logarithm.
-        groups: the groups.
         where: how far the job has come. The operation before and after stand with their distance in signs.
     """
     way = "back" if where.back else "in"
-    yield from _of_likeness(odds, groups)
+    yield from _of_likeness(odds)
     yield from _of_words(segment, f"{way} {'notes' if where.terse else 'talk'}", way)
     verb = next((one for one in segment.pieces if one.sort in (Sort.VERB, Sort.OTHER_VERB)), None)
     sense = "none" if verb is None else verb.sense.name if verb.sense is not None else "other"
     particles = " ".join(sorted({one.low for one in segment.pieces if one.sort is Sort.PARTICLE}))
-    best = groups[max(range(len(odds)), key=odds.__getitem__)]
+    best = max(odds, key=odds.__getitem__)
     yield f"best:{best} {way}"
     yield f"best:{best} {sense} {particles}"
     yield f"verb:{sense}"
@@ -81,9 +80,9 @@ def clues(segment: Segment, odds: Sequence[int], groups: Sequence[str], where: W
     yield from _of_neighbours(where)
 
 
-def _of_likeness(odds: Sequence[int], groups: Sequence[str]) -> Iterator[str]:
+def _of_likeness(odds: Mapping[str, int]) -> Iterator[str]:
     """Every step that the odds of a group have reached."""
-    for group, one in zip(groups, odds, strict=True):
+    for group, one in odds.items():
         for reached in steps(one, _STEP, _STEPS):
             yield f"{group}>{reached}"
 

@@ -37,15 +37,17 @@ class Weights:
         return _apart(sum(map(self._together.__getitem__, known), _side_by_side(self.base)), len(self.base))
 
     def best(self, clues: Iterable[str]) -> tuple[str, int]:
-        """The likeliest outcome, with its odds."""
-        odds = self.odds(clues)
+        """The likeliest outcome by these clues, with its odds."""
+        return self.likeliest(self.odds(clues))
+
+    def likeliest(self, odds: Sequence[int]) -> tuple[str, int]:
+        """The likeliest outcome by the odds of all, with its odds; of equals the first."""
         most = max(odds)
         return self.outcomes[odds.index(most)], most
 
     def odds_of_one(self, clues: Iterable[str]) -> int:
         """The same where there is one outcome, of clues that are each given once."""
-        get = self.of.get
-        return self.base[0] + sum([weights[0] for weights in map(get, clues) if weights is not None])
+        return self.base[0] + sum([weights[0] for weights in map(self.of.get, clues) if weights is not None])
 
 
 def _side_by_side(weights: Sequence[int]) -> int:
